@@ -1,0 +1,11 @@
+# Warnings are errors in every preset of ours; a packager may turn that off.
+option(GREYWRIGHT_WERROR "Treat warnings as errors" ON)
+add_library(greywright_warnings INTERFACE)
+if(CMAKE_CXX_COMPILER_ID MATCHES "GNU|Clang")
+  target_compile_options(greywright_warnings INTERFACE
+    -Wall -Wextra -Wpedantic -Wconversion -Wsign-conversion -Wshadow -Wnon-virtual-dtor
+    -Wold-style-cast -Wno-missing-field-initializers -Wcast-qual -Wformat=2 -Wundef -Wimplicit-fallthrough
+    $<$<BOOL:${GREYWRIGHT_WERROR}>:-Werror>)
+elseif(MSVC)
+  target_compile_options(greywright_warnings INTERFACE /W4 /utf-8 $<$<BOOL:${GREYWRIGHT_WERROR}>:/WX>)
+endif()

@@ -1,0 +1,26 @@
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+
+/// Everything that differs from one operating system to the next stands in platform.cpp, and nowhere else.
+/// Only the programs under apps/ ask for the environment, the clock and the data folder.
+namespace greywright::platform {
+
+/// Pushes a written file through to the disc. False when the system refuses (a full disc among them).
+[[nodiscard]] bool flushToDisc(const std::filesystem::path& path);
+
+/// A number that no other running program has.
+[[nodiscard]] unsigned long processNumber();
+
+/// An environment variable, or nothing when it is unset or empty.
+[[nodiscard]] std::optional<std::string> environment(const char* name);
+
+/// The folder in which this user's programs keep their data (not created here).
+[[nodiscard]] std::filesystem::path userDataFolder();
+
+/// Now, as UTC in ISO 8601 to the second, e.g. "2031-04-05T06:07:08Z".
+[[nodiscard]] std::string utcNow();
+
+}  // namespace greywright::platform
