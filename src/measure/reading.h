@@ -1,0 +1,38 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "colour/lab.h"
+#include "colour/spectrum.h"
+#include "core/result.h"
+
+namespace greywright::measure {
+
+/// ISO 13655 measurement condition: which ultraviolet the instrument's light had, and polarisation.
+enum class Condition { unknown, m0, m1, m2, m3 };
+
+/// One measured patch.
+struct Patch {
+    std::string name = {};                   ///< sample name or number as the file gives it
+    std::optional<double> tonePercent = {};  ///< 0 bare paper .. 100 maximum black, once known
+    std::optional<colour::Lab> lab = {};     ///< D50, 2 degrees: from the spectrum where there is one
+    std::vector<double> reflectance = {};    ///< fractions on Reading::grid; empty without a spectrum
+    std::size_t line = 0;                    ///< line of the file it came from; 0 = unknown
+};
+
+/// What was measured from one sheet.
+struct Reading {
+    std::vector<Patch> patches = {};
+    std::optional<colour::WavelengthGrid> grid = {};  ///< present when the patches carry spectra
+    Condition condition = Condition::unknown;
+    std::string instrument = {};
+    std::string created = {};  ///< as the file says
+    std::string format = {};   ///< "CGATS", "CxF3", "CSV" or "TSV"
+    std::vector<Note> notes = {};
+
+    [[nodiscard]] bool isSpectral() const { return grid.has_value(); }
+};
+
+}  // namespace greywright::measure
