@@ -1,0 +1,178 @@
+#!/usr/bin/env python3
+"""Converts the colour tables that ship under data/ from two Debian packages.
+
+    python3 tools/make_tables.py            writes data/*.csv
+
+Needs, only for this conversion, the packages psychtoolbox-3-common (observers at 1 nm, MATLAB v5 files) and
+colord-data (F1..F12, S0..S2, CIE 13.3 test samples, CGATS-like text). The build needs neither: it embeds the
+CSV files. Known errors of colord-data's tables are corrected here, each by name.
+Standard library only.
+"""
+import hashlib
+import pathlib
+import struct
+import zlib
+
+PSYCH = pathlib.Path("/usr/share/psychtoolbox-3/PsychColorimetricData/PsychColorimetricMatFiles")
+COLORD = pathlib.Path("/usr/share/colord")
+DATA = pathlib.Path(__file__).resolve().parent.parent / "data"
+
+PSYCH_LICENCE = "Expat (debian/copyright of psychtoolbox-3-common)"
+COLORD_LICENCE = "GPL-2+ as declared for the package colord-data; the figures are those of the CIE publication"
+
+# Value printed by the CIE where the package's own table departs from it (found by comparison with two other
+# public collections of the same tables, which agree with each other). Units: table of CIE 15, as printed.
+CORRECTIONS = {
+    ("F5", 690): 1.48,   # package: 1.43
+    ("F6", 625): 8.95,   # package: 8.96
+    ("F9", 530): 10.78,  # package: 10.76
+    ("F10", 385): 0.80,  # package: 0.63
+    ("F10", 605): 8.31,  # package: 8.81
+    ("F12", 390): 0.40,  # package: 0.45
+}
+
+
+def read_mat5(path):
+    """Numeric arrays of a MATLAB level 5 file, as {name: (rows, columns, column-major list)}."""
+    raw = path.read_bytes()
+    little = raw[126:128] == b"IM"
+    order = "<" if little else ">"
+    formats = {1: "b", 2: "B", 3: "h", 4: "H", 5: "i", 6: "I", 7: "f", 9: "d", 12: "q", 13: "Q"}
+
+    def element(buffer, at):
+        """(type, payload, position after) of one tagged element; small elements hold 4 bytes or fewer."""
+        word = struct.unpack_from(order + "I", buffer, at)[0]
+        if word >> 16:
+            size = word >> 16
+            return word & 0xFFFF, buffer[at + 4:at + 4 + size], at + 8
+        size = struct.unpack_from(order + "I", buffer, at + 4)[0]
+        return word, buffer[at + 8:at + 8 + size], at + 8 + (size + 7) // 8 * 8
+
+    def numbers(kind, payload):
+        code = formats[kind]
+        count = len(payload) // struct.calcsize(order + code)
+        return list(struct.unpack_from(f"{order}{count}{code}", payload))
+
+    arrays = {}
+    at = 128
+    while at + 8 <= len(raw):
+        kind, size = struct.unpack_from(order + "II", raw, at)
+        payload = raw[at + 8:at + 8 + size]
+        at += 8 + size
+        if kind == 15:
+            payload = zlib.decompress(payload)
+            payload = payload[8:]
+        elif kind != 14:
+            continue
+        flagKind, flags, inner = element(payload, 0)
+        arrayClass = numbers(flagKind, flags)[0] & 0xFF
+        dimensionKind, dimensions, inner = element(payload, inner)
+        rows, columns = numbers(dimensionKind, dimensions)[:2]
+        _, name, inner = element(payload, inner)
+        if 6 <= arrayClass <= 15:
+            valueKind, values, inner = element(payload, inner)
+            arrays[name.decode("ascii")] = (rows, columns, numbers(valueKind, values))
+    return arrays
+
+
+def read_colord(path):
+    """(start, step, rows) of colord's text tables; a leading sample name in a row is dropped."""
+    start = end = bands = None
+    rows = []
+    inside = False
+    for line in path.read_text(encoding="utf-8").splitlines():
+        words = line.split()
+        if not words:
+            continue
+        if words[0] == "SPECTRAL_START_NM":
+            start = float(words[1])
+        elif words[0] == "SPECTRAL_END_NM":
+            end = float(words[1])
+        elif words[0] == "SPECTRAL_BANDS":
+            bands = int(words[1])
+        elif words[0] == "BEGIN_DATA":
+            inside = True
+        elif words[0] == "END_DATA":
+            inside = False
+        elif inside:
+            rows.append([float(word) for word in words[-bands:]])
+    return start, (end - start) / (bands - 1), rows
+
+
+def number(value):
+    text = f"{value:.9g}"
+    return "0" if text == "-0" else text
+
+
+def write_csv(name, title, sources, licence, remarks, header, rows):
+    lines = [f"# {title}"]
+    for source in sources:
+        digest = hashlib.sha256(source.read_bytes()).hexdigest()
+        lines.append(f"# Origin: {source.name}, SHA-256 {digest}")
+    lines.append(f"# Licence: {licence}")
+    lines += [f"# {remark}" for remark in remarks]
+    lines.append(",".join(["nm"] + header))
+    lines += [",".join(number(value) for value in row) for row in rows]
+    (DATA / name).write_text("\n".join(lines) + "\n", encoding="ascii", newline="\n")
+
+
+def observers():
+    for year, degrees in ((1931, 2), (1964, 10)):
+        path = PSYCH / f"T_xyz{year}.mat"
+        arrays = read_mat5(path)
+        start, step, count = arrays[f"S_xyz{year}"][2]
+        rows, columns, values = arrays[f"T_xyz{year}"]
+        assert rows == 3 and columns == count == 471 and (start, step) == (360, 1)
+        table = [[start + i] + values[3 * i:3 * i + 3] for i in range(columns)]
+        write_csv(f"cie_{year}_observer.csv",
+                  f"CIE {year} standard colorimetric observer ({degrees} degrees), 1 nm, 360-830 nm",
+                  [path], PSYCH_LICENCE, ["Package: psychtoolbox-3-common"],
+                  ["x_bar", "y_bar", "z_bar"], table)
+
+
+def fluorescent():
+    paths = [COLORD / "illuminant" / f"CIE-F{i}.sp" for i in range(1, 13)]
+    columns = []
+    for i, path in enumerate(paths, start=1):
+        start, step, (values,) = read_colord(path)
+        assert (start, step, len(values)) == (380, 5, 81)
+        values = [round(100 * value, 2) for value in values]
+        for (lamp, nm), value in CORRECTIONS.items():
+            if lamp == f"F{i}":
+                values[(nm - 380) // 5] = value
+        columns.append(values)
+    table = [[380 + 5 * j] + [column[j] for column in columns] for j in range(81)]
+    corrected = ", ".join(f"{lamp} {nm} nm {value:.2f}" for (lamp, nm), value in CORRECTIONS.items())
+    write_csv("cie_fluorescent.csv", "CIE fluorescent illuminants F1..F12, relative power, 5 nm, 380-780 nm",
+              paths, COLORD_LICENCE,
+              ["Package: colord-data (values there are a hundredth of these)",
+               f"Corrected against the CIE tables: {corrected}"],
+              [f"F{i}" for i in range(1, 13)], table)
+
+
+def daylight():
+    path = COLORD / "ref" / "CIE-1986-daylight-SPD.cmf"
+    start, step, rows = read_colord(path)
+    assert (start, step, len(rows)) == (300, 5, 3)
+    table = [[start + step * j] + [row[j] for row in rows] for j in range(len(rows[0]))]
+    write_csv("cie_daylight_basis.csv", "CIE components of daylight S0, S1, S2, 5 nm, 300-830 nm",
+              [path], COLORD_LICENCE, ["Package: colord-data"], ["S0", "S1", "S2"], table)
+
+
+def test_samples():
+    path = COLORD / "ref" / "CIE-TCS.sp"
+    start, step, rows = read_colord(path)
+    assert (start, step) == (360, 5) and len(rows) >= 8
+    table = [[start + step * j] + [row[j] for row in rows[:8]] for j in range(len(rows[0]))]
+    write_csv("cie_rendering_samples.csv",
+              "CIE 13.3 test colour samples 1 to 8, spectral radiance factor, 5 nm, 360-830 nm",
+              [path], COLORD_LICENCE, ["Package: colord-data", "Only the eight samples that Ra uses"],
+              [f"TCS0{i}" for i in range(1, 9)], table)
+
+
+if __name__ == "__main__":
+    DATA.mkdir(exist_ok=True)
+    observers()
+    fluorescent()
+    daylight()
+    test_samples()
