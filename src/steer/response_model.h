@@ -1,0 +1,144 @@
+#pragma once
+
+// Private to the module: what steer.cpp and knowledge.cpp share. Not for other modules.
+
+#include <array>
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include <Eigen/Dense>
+
+#include "colour/aim.h"
+#include "steer/control.h"
+#include "steer/knowledge.h"
+
+namespace greywright::steer {
+
+/// Channels of the model, in this order everywhere.
+enum Channel : int { kA = 0, kB = 1, kLightness = 2 };
+inline constexpr int kChannels = 3;
+
+/// One measured tone, ready for the model.
+struct Observation {
+    std::size_t trial = 0;
+    double tone = 0;                      ///< 0..1
+    std::array<double, kChannels> value;  ///< tint residual to the aim in a*, b*; L* against the mean ramp
+};
+
+/// A condition's readings against its aim, and the tones at which predictions are wanted.
+struct Evidence {
+    std::vector<std::vector<double>> deflections;  ///< one per trial, each axis -1..1
+    std::vector<Observation> observations;
+    std::vector<double> tones;      ///< 0..1, ascending: every measured tone of 5 % and more
+    std::vector<double> lightness;  ///< L* there, mean over the trials
+    std::vector<colour::Tint> aim;  ///< the aim there
+    colour::TintAim aimCurve;
+    bool paperMeasured = false;
+};
+
+/// The nonlinear and linear terms of a deflection: u_j, then u_j |u_j|, then u_j^2, then u_i u_j (i < j).
+[[nodiscard]] Eigen::VectorXd termsOfDeflection(std::span<const double> deflection);
+
+/// One possible printer: the tint residual at every wanted tone as a linear form in the terms of a
+/// deflection.
+struct World {
+    /// Shape: tones x (1 + terms); column 0 is the residual at zero deflection.
+    std::array<Eigen::MatrixXd, kChannels> field;
+};
+
+/// How a tint control acts, learned from trials.
+///
+/// Model. For channel c (a*, b* and L*), tone t and deflection u (the setting over its largest value):
+///
+///     y_c(t; u) = f_c(t) + sum_j u_j [ M_cj w_c(t) + v_cj(t) ]
+///                 + w_c(t) [ sum_j (p_cj u_j |u_j| + q_cj u_j^2) + sum_{i<j} k_cij u_i u_j ]
+///                 + d_ci(t) + noise
+///
+/// y is the reading less the aim. f is the ramp at zero: a cosine series with the spectral density of a
+/// smooth Gaussian process, so that it is as smooth as real ramps are. M holds what one unit does at the mid
+/// tones: any rotation, mirror image, unequal gain or skew. w is one of a family of weights over tone that
+/// vanish at bare paper; v lets every axis depart from it. p, q, k are saturation, asymmetry and interaction.
+/// d_ci is how print i as a whole came out differently; the noise is that of a patch.
+///
+/// Priors. All are Gaussian given the hyperparameters (weight shape, gain, departure, print noise, patch
+/// noise), which run over a small grid. For two axes M has a mixture prior: rotations of 24 angles, each also
+/// mirrored, with a spread for unequal gain and skew, and one broad component that expects nothing: after one
+/// step away from zero exactly two families are left, a rotation and a mirror image, and the model knows it.
+/// Knowledge of the driver from earlier papers enters as a known response plus a deviation, in two widths,
+/// beside the fresh priors: where the new paper disagrees the evidence turns to the fresh ones by itself.
+///
+/// Everything is closed form given the hyperparameters: M by its Gaussian likelihood (all else integrated
+/// out), the rest given M by the normal equations. Weights are evidences. Predictions come from draws of
+/// whole printers ("worlds"), so that the worst tone, a maximum, has an honest distribution.
+///
+/// How it fails. A control that acts on some tones in steps, or whose effect reverses sign within its range,
+/// is outside the family; its trials will disagree, the print noise will be estimated large, intervals widen,
+/// and the search goes on rather than settle.
+///
+/// Source: Bayesian linear regression and evidence, MacKay, "Bayesian interpolation", Neural Computation 4
+/// (1992) 415-447; the cosine series, Solin and Sarkka, "Hilbert space methods for reduced-rank Gaussian
+/// process regression", Statistics and Computing 30 (2020) 419-446.
+class ResponseModel {
+  public:
+    /// Cost: a few hundred factorisations of a matrix of about 60 rows.
+    ResponseModel(const Evidence& evidence, std::size_t axes, const DriverKnowledge* knowledge);
+
+    /// Draws possible printers. The same seed gives the same worlds.
+    [[nodiscard]] std::vector<World> worlds(std::size_t count, std::uint64_t seed) const;
+
+    /// What the posterior says the control does, for carrying to the next paper.
+    [[nodiscard]] DriverKnowledge knowledge(std::uint64_t seed) const;
+
+    /// Draws of the response to a unit of deflection at some tones. Shape: [tone][draw](channels x axes).
+    [[nodiscard]] std::vector<std::vector<Eigen::MatrixXd>> responses(std::span<const double> tones,
+                                                                      std::size_t count,
+                                                                      std::uint64_t seed) const;
+
+    /// Expected noise of one patch and of one print as a whole, in CIELAB units.
+    [[nodiscard]] double patchNoise() const { return patchNoise_; }
+    [[nodiscard]] double printNoise() const { return printNoise_; }
+
+    /// Share of belief that the knowledge brought along fits this condition. 0 without knowledge.
+    [[nodiscard]] double beliefInKnowledge() const { return carriedBelief_; }
+
+  private:
+    struct Hyper {
+        std::size_t shape = 0;
+        double gain = 0;       ///< expected mid-tone shift at full deflection, CIELAB units
+        double departure = 0;  ///< v's size as a share of the gain
+        double spread = 1;     ///< how far M may lie from what was carried, as a share of the gain
+        bool carried = false;
+        double logPrior = 0;
+    };
+    struct Fit;  // one hyperparameter choice, solved
+    struct Draw {
+        const Fit* fit;
+        Eigen::MatrixXd mixing;                       // channels x axes
+        std::array<Eigen::VectorXd, kChannels> rest;  // coefficients of everything else
+    };
+
+    void assemble(const Evidence& evidence);
+    void fitAll(const DriverKnowledge* knowledge);
+    [[nodiscard]] std::shared_ptr<Fit> solve(const Hyper& hyper, double patchNoise, double printNoise) const;
+    void mixtureOf(Fit& fit) const;
+    [[nodiscard]] std::vector<Draw> draw(std::size_t count, std::uint64_t seed) const;
+    [[nodiscard]] double carriedResponse(int channel, std::size_t axis, double tone) const;
+
+    std::size_t axes_;
+    std::size_t trials_ = 0;
+    std::vector<double> tones_;
+    Eigen::MatrixXd gram_;                       // of all columns that any hyper uses
+    Eigen::MatrixXd rightFresh_, rightCarried_;  // columns^T y, one column a channel
+    std::array<double, kChannels> squareFresh_{}, squareCarried_{};
+    std::size_t observations_ = 0;
+    std::optional<DriverKnowledge> carried_;
+    std::vector<std::shared_ptr<Fit>> fits_;
+    double patchNoise_ = 0;
+    double printNoise_ = 0;
+    double carriedBelief_ = 0;
+};
+
+}  // namespace greywright::steer

@@ -1,0 +1,104 @@
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "colour/aim.h"
+#include "steer/control.h"
+#include "steer/knowledge.h"
+
+namespace greywright::steer {
+
+/// What is asked of a search.
+struct Options {
+    colour::TintAimKind aim = colour::TintAimKind::fade;
+    double toleranceDeltaE00 = 0.3;  ///< how near to the best attainable is near enough
+    double plainDeltaE00 = 2.0;      ///< a worst tone above this is a plain tint: then no setting will do
+    std::size_t worlds = 224;        ///< possible printers drawn to weigh a decision
+    std::uint64_t seed = 20;
+};
+
+/// How a search stands.
+enum class Status {
+    print,       ///< print this setting next
+    settled,     ///< a printed setting is at, or as near as prints can tell to, the best attainable
+    outOfReach,  ///< no setting of this control will do
+};
+
+/// What a setting is expected to give. Units: CIEDE2000 to the aim at equal L*, D50, 2 degrees.
+struct Prediction {
+    Setting setting;
+    double worstDeltaE00 = 0;      ///< expected, at the worst measured tone of 5 % and more
+    double worstDeltaE00Low = 0;   ///< 5th percentile
+    double worstDeltaE00High = 0;  ///< 95th percentile
+    double worstTonePercent = 0;
+};
+
+/// What one unit of one axis does at the mid tone (50 %). Units: CIELAB per unit of the driver.
+struct AxisAction {
+    std::string axis;
+    double a = 0;
+    double b = 0;
+    double L = 0;
+    double standardErrorA = 0;
+    double standardErrorB = 0;
+    double standardErrorL = 0;
+    std::string words;  ///< e.g. "across: +1 moves mid-tones 0.31 towards red"
+};
+
+/// Why no setting will do.
+enum class Limit { none, range, turns };
+
+/// Expected tint along the ramp at a setting. Units: CIELAB.
+struct TonePrediction {
+    double tonePercent = 0;
+    double a = 0, b = 0;  ///< expected
+    double aimA = 0, aimB = 0;
+    double lowA = 0, highA = 0;  ///< 5th and 95th percentile
+    double lowB = 0, highB = 0;
+};
+
+/// The outcome of a search so far.
+struct Summary {
+    Status status = Status::print;
+    Prediction predicted;       ///< at the setting to print, or the final one
+    Prediction bestAttainable;  ///< the best that the control can do, as believed now
+    std::vector<AxisAction> control;
+    std::vector<TonePrediction> ramp;  ///< at predicted.setting
+    Limit limit = Limit::none;
+    int confirmedBy = 0;  ///< number of the trial that confirms a settled setting
+    std::size_t trials = 0;
+    double chanceNearBest = 0;     ///< that predicted.setting is within the tolerance of the best attainable
+    double printNoise = 0;         ///< of a print as a whole, CIELAB units
+    double patchNoise = 0;         ///< of a patch, CIELAB units
+    double beliefInKnowledge = 0;  ///< that the driver acts here as on earlier papers; 0 without any
+    bool paperMeasured = false;
+    std::string reason;  ///< one or two sentences for a person
+
+    /// A prediction exists: at least one trial was read.
+    [[nodiscard]] bool isUsable() const { return trials > 0; }
+};
+
+/// Learns from the trials and says what to print next, or that the search is over.
+/// Valid: settings inside the range; trials with at least one tone each, none at all is allowed. `knowledge`
+/// of the same driver, or null.
+/// Cost: about 50 ms for six trials of 51 tones and two axes.
+[[nodiscard]] Summary steer(const History& history, const DriverKnowledge* knowledge = nullptr,
+                            const Options& options = {});
+
+/// What a condition taught about its driver. Valid: at least one trial.
+[[nodiscard]] DriverKnowledge learn(const History& history, const Options& options = {});
+
+/// Expected worst tint on a grid of settings, for the map. Units: CIEDE2000. Shape: rows of the second axis
+/// (one row for a single axis), columns of the first, at most `most` points each way; a third axis is held.
+struct SettingMap {
+    std::vector<double> across;       ///< values of the first axis
+    std::vector<double> up;           ///< values of the second axis; empty for a single axis
+    std::vector<double> worst;        ///< row by row
+    std::vector<Setting> likelyBest;  ///< the best setting of each possible printer drawn: its uncertainty
+};
+[[nodiscard]] SettingMap settingMap(const History& history, const DriverKnowledge* knowledge,
+                                    const Setting& held, std::size_t most, const Options& options = {});
+
+}  // namespace greywright::steer

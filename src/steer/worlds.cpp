@@ -1,0 +1,90 @@
+#include "steer/worlds.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "colour/difference.h"
+
+namespace greywright::steer {
+namespace {
+
+/// CIEDE2000 squared at equal lightness for small chroma: the hue weight T and the blue rotation term are
+/// left out, the rescaling of a* is kept (ISO/CIE 11664-6).
+double nearNeutralSquare(double aimA, double aimB, double aimChroma, double da, double db) {
+    const double a = aimA + da;
+    const double b = aimB + db;
+    const double meanChroma = 0.5 * (aimChroma + std::sqrt(a * a + b * b));
+    const double cubed = meanChroma * meanChroma * meanChroma;
+    const double seventh = cubed * cubed * meanChroma;
+    constexpr double kSeventhOf25 = 6103515625.0;
+    const double stretch = 1.5 - 0.5 * std::sqrt(seventh / (seventh + kSeventhOf25));
+    const double stretchedA = stretch * a;
+    const double stretchedAimA = stretch * aimA;
+    const double chroma = std::sqrt(stretchedA * stretchedA + b * b);
+    const double wanted = std::sqrt(stretchedAimA * stretchedAimA + aimB * aimB);
+    const double dChroma = chroma - wanted;
+    const double dStretched = stretch * da;
+    const double dHueSquare = std::max(0.0, dStretched * dStretched + db * db - dChroma * dChroma);
+    const double mean = 0.5 * (chroma + wanted);
+    const double scaleC = 1 + 0.045 * mean;
+    const double scaleH = 1 + 0.015 * mean;
+    return dChroma * dChroma / (scaleC * scaleC) + dHueSquare / (scaleH * scaleH);
+}
+
+}  // namespace
+
+Worlds::Worlds(const Evidence& evidence, std::vector<World> worlds)
+    : evidence_(&evidence), worlds_(std::move(worlds)) {
+    for (const colour::Tint& aim : evidence.aim) {
+        aimA_.push_back(aim.a);
+        aimB_.push_back(aim.b);
+        aimChroma_.push_back(std::hypot(aim.a, aim.b));
+    }
+    mean_ = worlds_.front();
+    for (std::size_t c = 0; c < kChannels; ++c) {
+        for (std::size_t k = 1; k < worlds_.size(); ++k) mean_.field[c] += worlds_[k].field[c];
+        mean_.field[c] /= static_cast<double>(worlds_.size());
+    }
+}
+
+Eigen::MatrixXd Worlds::tint(std::size_t world, const Eigen::VectorXd& terms) const {
+    const World& printer = worlds_[world];
+    Eigen::MatrixXd out(printer.field[kA].rows(), 2);
+    for (const int c : {kA, kB}) {
+        const Eigen::MatrixXd& field = printer.field[static_cast<std::size_t>(c)];
+        out.col(c) = field.col(0) + field.rightCols(terms.size()) * terms;
+    }
+    return out;
+}
+
+double Worlds::worstNear(std::size_t world, const Eigen::VectorXd& terms) const {
+    const Eigen::MatrixXd residual = tint(world, terms);
+    double worst = 0;
+    for (Eigen::Index t = 0; t < residual.rows(); ++t) {
+        const auto i = static_cast<std::size_t>(t);
+        worst = std::max(
+            worst, nearNeutralSquare(aimA_[i], aimB_[i], aimChroma_[i], residual(t, 0), residual(t, 1)));
+    }
+    return std::sqrt(worst);
+}
+
+Worlds::Worst Worlds::worstExact(std::size_t world, const Eigen::VectorXd& terms) const {
+    const Eigen::MatrixXd residual = tint(world, terms);
+    Worst worst;
+    for (Eigen::Index t = 0; t < residual.rows(); ++t) {
+        const auto i = static_cast<std::size_t>(t);
+        const double L = evidence_->lightness[i];
+        const double difference = colour::deltaE2000(
+            {L, aimA_[i] + residual(t, 0), aimB_[i] + residual(t, 1)}, {L, aimA_[i], aimB_[i]});
+        if (difference > worst.deltaE00) worst = {difference, i};
+    }
+    return worst;
+}
+
+double Worlds::meanWorst(const Eigen::VectorXd& terms) const {
+    double sum = 0;
+    for (std::size_t k = 0; k < worlds_.size(); ++k) sum += worstNear(k, terms);
+    return sum / static_cast<double>(worlds_.size());
+}
+
+}  // namespace greywright::steer
