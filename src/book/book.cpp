@@ -1,0 +1,265 @@
+#include "book/book.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "book/connection.h"
+#include "book/rows.h"
+#include "book/rules.h"
+#include "book/sha256.h"
+#include "core/nearest_name.h"
+
+namespace greywright::book {
+namespace {
+
+using SQLite::Database;
+
+Error wrong(std::string code, std::string field, std::string what, std::string next) {
+    return {.kind = ErrorKind::wrongUse,
+            .code = std::move(code),
+            .what = std::move(what),
+            .where = {.field = std::move(field)},
+            .next = std::move(next)};
+}
+
+Error damaged(std::string field, std::string what) {
+    return {.code = "book-damaged",
+            .what = std::move(what),
+            .where = {.field = std::move(field)},
+            .next = "Keep this file and go back to a copy; docs/book.md says how to look inside"};
+}
+
+Result<rows::ConditionRow> conditionNamed(Database& database, const std::string& name) {
+    std::vector<rows::ConditionRow> found = rows::conditions(database, "name = ?", {name});
+    if (!found.empty()) return std::move(found.front());
+    std::vector<std::string> names;
+    for (const rows::ConditionRow& row : rows::conditions(database)) names.push_back(row.record.name);
+    const auto nearest = nearestName(name, names);
+    return wrong("condition-unknown", name, "the book has no printing condition of this name",
+                 nearest ? fmt::format("Did you mean \"{}\"?", *nearest)
+                         : "List the conditions to see their names, or enter this one first");
+}
+
+// The key of a trial of a condition.
+Result<rows::Id> trialNumbered(Database& database, const std::string& condition, int number) {
+    const auto owner = conditionNamed(database, condition);
+    if (!owner) return owner.error();
+    const rows::Id id = rows::trialId(database, owner->id, number);
+    if (id != 0) return id;
+    return wrong("trial-unknown", fmt::format("trial {}", number),
+                 fmt::format("\"{}\" has no such trial", condition),
+                 "List the trials of the condition to see their numbers");
+}
+
+// The reading with its digest, once it may be kept in this condition.
+Result<NewReading> acceptable(Database& database, rows::Id condition, NewReading reading) {
+    if (Outcome sound = checkReading(reading.reading); !sound) return std::move(sound).error();
+    reading.reading.sha256 = sha256(reading.originalFile);
+    if (reading.evenIfReadBefore) return reading;
+    const int before = rows::trialWithDigest(database, condition, reading.reading.sha256);
+    if (before == 0) return reading;
+    return wrong(
+        "reading-twice", reading.reading.fileName,
+        fmt::format("this very file was read already, as trial {} of this condition", before),
+        fmt::format("Name the file of the new sheet, withdraw trial {}, or say that the same file is meant",
+                    before));
+}
+
+Outcome checkChoices(const std::map<std::string, std::string>& choices) {
+    const bool named = std::ranges::none_of(
+        choices, [](const auto& choice) { return choice.first.find_first_not_of(' ') == std::string::npos; });
+    if (named) return Done{};
+    return wrong("choice-invalid", "choices", "a choice has no name", "Give every choice as NAME=VALUE");
+}
+
+std::vector<ConditionRecord> records(std::vector<rows::ConditionRow> found) {
+    std::vector<ConditionRecord> conditions;
+    for (rows::ConditionRow& row : found) conditions.push_back(std::move(row.record));
+    return conditions;
+}
+
+}  // namespace
+
+Book::Book(std::unique_ptr<Connection> connection) : connection_(std::move(connection)) {}
+Book::Book(Book&&) noexcept = default;
+Book& Book::operator=(Book&&) noexcept = default;
+Book::~Book() = default;
+
+Result<Book> Book::open(const std::filesystem::path& path, OpenMode mode,
+                        std::chrono::milliseconds patience) {
+    auto connection = Connection::open(path, mode, patience);
+    if (!connection) return std::move(connection).error();
+    return Book(std::move(connection).value());
+}
+
+const std::filesystem::path& Book::path() const {
+    return connection_->path();
+}
+
+Outcome Book::addCondition(const ConditionRecord& condition) {
+    return connection_->write([&](Database& database) -> Outcome {
+        if (Outcome sound = checkCondition(condition); !sound) return sound;
+        if (!rows::conditions(database, "name = ?", {condition.name}).empty()) {
+            return wrong("condition-exists", condition.name, "the book has a printing condition of this name",
+                         "Choose another name, or go on with the one that is there");
+        }
+        rows::addCondition(database, condition);
+        return Done{};
+    });
+}
+
+Result<std::vector<ConditionRecord>> Book::conditions() const {
+    return connection_->read([](Database& database) -> Result<std::vector<ConditionRecord>> {
+        return records(rows::conditions(database));
+    });
+}
+
+Result<ConditionRecord> Book::condition(const std::string& name) const {
+    return connection_->read([&](Database& database) -> Result<ConditionRecord> {
+        auto found = conditionNamed(database, name);
+        if (!found) return std::move(found).error();
+        return std::move(found->record);
+    });
+}
+
+Result<std::vector<ConditionRecord>> Book::conditionsOfDriver(const std::string& printer,
+                                                              const std::string& inks,
+                                                              const std::string& mode) const {
+    return connection_->read([&](Database& database) -> Result<std::vector<ConditionRecord>> {
+        return records(
+            rows::conditions(database, "printer = ? AND inks = ? AND mode = ?", {printer, inks, mode}));
+    });
+}
+
+Result<int> Book::addTrial(const std::string& condition, const NewTrial& trial) {
+    return connection_->write([&](Database& database) -> Result<int> {
+        const auto owner = conditionNamed(database, condition);
+        if (!owner) return owner.error();
+        auto setting = settingOnAxes(owner->record.axes, trial.setting);
+        if (!setting) return std::move(setting).error();
+        if (Outcome sound = checkChoices(trial.choices); !sound) return std::move(sound).error();
+        if (Outcome sound = checkTime(trial.when); !sound) return std::move(sound).error();
+        NewTrial entry{.setting = std::move(setting).value(), .choices = trial.choices, .when = trial.when};
+        if (trial.reading) {
+            auto reading = acceptable(database, owner->id, *trial.reading);
+            if (!reading) return std::move(reading).error();
+            entry.reading = std::move(reading).value();
+        }
+        return rows::addTrial(database, owner->id, entry);
+    });
+}
+
+Result<int> Book::addReading(const std::string& condition, int trial, const NewReading& reading) {
+    return connection_->write([&](Database& database) -> Result<int> {
+        const auto owner = conditionNamed(database, condition);
+        if (!owner) return owner.error();
+        const auto id = trialNumbered(database, condition, trial);
+        if (!id) return id.error();
+        const auto accepted = acceptable(database, owner->id, reading);
+        if (!accepted) return accepted.error();
+        return rows::addReading(database, *id, *accepted);
+    });
+}
+
+Result<std::vector<TrialRecord>> Book::trials(const std::string& condition) const {
+    return connection_->read([&](Database& database) -> Result<std::vector<TrialRecord>> {
+        const auto owner = conditionNamed(database, condition);
+        if (!owner) return owner.error();
+        return rows::trials(database, *owner);
+    });
+}
+
+Result<TrialRecord> Book::trial(const std::string& condition, int number) const {
+    return connection_->read([&](Database& database) -> Result<TrialRecord> {
+        const auto id = trialNumbered(database, condition, number);
+        if (!id) return id.error();
+        const auto owner = conditionNamed(database, condition);
+        return std::move(rows::trials(database, *owner, number).front());
+    });
+}
+
+Outcome Book::withdrawTrial(const std::string& condition, int number, const std::string& reason) {
+    return connection_->write([&](Database& database) -> Outcome {
+        const auto id = trialNumbered(database, condition, number);
+        if (!id) return id.error();
+        if (reason.find_first_not_of(' ') == std::string::npos) {
+            return wrong("reason-missing", fmt::format("trial {}", number), "is withdrawn without a reason",
+                         "Say why, so that the book still tells it in a year");
+        }
+        rows::setWithdrawn(database, *id, reason);
+        return Done{};
+    });
+}
+
+Outcome Book::restoreTrial(const std::string& condition, int number) {
+    return connection_->write([&](Database& database) -> Outcome {
+        const auto id = trialNumbered(database, condition, number);
+        if (!id) return id.error();
+        rows::setWithdrawn(database, *id, std::nullopt);
+        return Done{};
+    });
+}
+
+Result<std::string> Book::originalFile(const std::string& condition, int trial, int reading) const {
+    return connection_->read([&](Database& database) -> Result<std::string> {
+        const auto id = trialNumbered(database, condition, trial);
+        if (!id) return id.error();
+        auto original = rows::original(database, *id, reading);
+        if (!original) {
+            return wrong("reading-unknown", fmt::format("trial {}", trial),
+                         fmt::format("has no reading {}", reading), "Ask for one that the trial has");
+        }
+        if (sha256(original->bytes) != original->sha256) {
+            return damaged(fmt::format("trial {}", trial),
+                           "the file kept here is not the one that was read in");
+        }
+        return std::move(original->bytes);
+    });
+}
+
+Outcome Book::addVerdict(const std::string& condition, const VerdictRecord& verdict) {
+    return connection_->write([&](Database& database) -> Outcome {
+        const auto id = trialNumbered(database, condition, verdict.trial);
+        if (!id) return id.error();
+        if (verdict.kind.empty() || verdict.json.empty()) {
+            return wrong("verdict-invalid", verdict.kind.empty() ? "kind" : "json", "is empty",
+                         "Give a verdict its kind and its text");
+        }
+        if (Outcome sound = checkTime(verdict.when); !sound) return sound;
+        rows::addVerdict(database, *id, verdict);
+        return Done{};
+    });
+}
+
+Result<std::vector<VerdictRecord>> Book::verdicts(const std::string& condition) const {
+    return connection_->read([&](Database& database) -> Result<std::vector<VerdictRecord>> {
+        const auto owner = conditionNamed(database, condition);
+        if (!owner) return owner.error();
+        return rows::verdicts(database, owner->id);
+    });
+}
+
+Outcome Book::check() const {
+    return connection_->read([](Database& database) -> Outcome {
+        SQLite::Statement structure(database, "PRAGMA integrity_check(1)");
+        structure.executeStep();
+        if (const std::string found = structure.getColumn(0).getString(); found != "ok") {
+            return damaged("structure", found);
+        }
+        SQLite::Statement references(database, "PRAGMA foreign_key_check");
+        if (references.executeStep()) {
+            return damaged(references.getColumn(0).getString(), "a row belongs to nothing");
+        }
+        SQLite::Statement files(database, "SELECT id, original, sha256 FROM readings");
+        while (files.executeStep()) {
+            if (sha256(files.getColumn(1).getString()) != files.getColumn(2).getString()) {
+                return damaged(fmt::format("readings, id {}", files.getColumn(0).getInt64()),
+                               "the file kept here is not the one that was read in");
+            }
+        }
+        return Done{};
+    });
+}
+
+}  // namespace greywright::book

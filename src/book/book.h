@@ -1,0 +1,109 @@
+#pragma once
+
+#include <chrono>
+#include <filesystem>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "book/records.h"
+#include "core/result.h"
+
+namespace greywright::book {
+
+class Connection;
+
+enum class OpenMode {
+    readWrite,  ///< creates the book, and the folders above it, where there is none
+    readOnly,   ///< changes nothing; only a change that another program left half done is taken back
+};
+
+/// The studio's record of everything: one SQLite file that only grows. Trials are withdrawn, never deleted.
+///
+/// Every function is one transaction: done completely or, after an error or a kill, not at all. Several
+/// programs may use a book at once; one that has to wait longer than the patience given gets `book-locked`.
+/// Every error has the book as its path (reading-invalid: the file that was read). Beside those named at the
+/// functions, every function may fail with book-locked, book-damaged or book-unreadable, and every changing
+/// one with book-read-only, disc-full or book-not-written (all three of kind cannotWrite); the book then is
+/// as it was before. Thread: a Book belongs to one thread at a time; every thread may open its own.
+class Book {
+  public:
+    /// Opens a book; one of an earlier version is brought up to date (read-only: a copy in memory is).
+    /// Errors: book-not-found (read-only, and no file or one without content), not-a-book (left untouched),
+    /// book-newer (left untouched), book-damaged, book-unreadable, book-locked, book-not-written, disc-full.
+    [[nodiscard]] static Result<Book> open(const std::filesystem::path& path, OpenMode mode,
+                                           std::chrono::milliseconds patience = std::chrono::seconds(5));
+
+    Book(Book&&) noexcept;
+    Book& operator=(Book&&) noexcept;
+    ~Book();
+
+    /// Enters a printing condition.
+    /// Errors: condition-exists, and those of checkCondition().
+    [[nodiscard]] Outcome addCondition(const ConditionRecord& condition);
+
+    /// All conditions in the order they were entered.
+    [[nodiscard]] Result<std::vector<ConditionRecord>> conditions() const;
+
+    /// One condition by its exact name.
+    /// Errors: condition-unknown, with the nearest name.
+    [[nodiscard]] Result<ConditionRecord> condition(const std::string& name) const;
+
+    /// The conditions that share a driver's behaviour: same printer, inks and mode, whatever the paper.
+    [[nodiscard]] Result<std::vector<ConditionRecord>> conditionsOfDriver(const std::string& printer,
+                                                                          const std::string& inks,
+                                                                          const std::string& mode) const;
+
+    /// Enters a trial, with its reading where there is one, and hands back its number.
+    /// Errors: condition-unknown, reading-twice (the same bytes are a reading of a trial of this condition
+    /// that is not withdrawn), choice-invalid, and those of settingOnAxes() and checkReading().
+    [[nodiscard]] Result<int> addTrial(const std::string& condition, const NewTrial& trial);
+
+    /// Adds a further reading to a trial (measured again, or under another condition M) and hands back its
+    /// number, 1 for the first.
+    /// Errors: condition-unknown, trial-unknown, reading-twice, and those of checkReading().
+    [[nodiscard]] Result<int> addReading(const std::string& condition, int trial, const NewReading& reading);
+
+    /// All trials of a condition by number, withdrawn ones included.
+    /// Errors: condition-unknown.
+    [[nodiscard]] Result<std::vector<TrialRecord>> trials(const std::string& condition) const;
+
+    /// One trial.
+    /// Errors: condition-unknown, trial-unknown.
+    [[nodiscard]] Result<TrialRecord> trial(const std::string& condition, int number) const;
+
+    /// Takes a trial out of the account and says why; it stays in the book. Once more: the new reason counts.
+    /// Errors: condition-unknown, trial-unknown, reason-missing.
+    [[nodiscard]] Outcome withdrawTrial(const std::string& condition, int number, const std::string& reason);
+
+    /// Makes a withdrawn trial count again.
+    /// Errors: condition-unknown, trial-unknown.
+    [[nodiscard]] Outcome restoreTrial(const std::string& condition, int number);
+
+    /// The file that a reading came from, byte for byte, checked against its digest.
+    /// Errors: condition-unknown, trial-unknown, reading-unknown, book-damaged (the digest does not fit).
+    [[nodiscard]] Result<std::string> originalFile(const std::string& condition, int trial,
+                                                   int reading = 1) const;
+
+    /// Keeps what was concluded at `verdict.trial`.
+    /// Errors: condition-unknown, trial-unknown, verdict-invalid (no kind or no text), time-invalid.
+    [[nodiscard]] Outcome addVerdict(const std::string& condition, const VerdictRecord& verdict);
+
+    /// All verdicts of a condition in the order they were reached.
+    /// Errors: condition-unknown.
+    [[nodiscard]] Result<std::vector<VerdictRecord>> verdicts(const std::string& condition) const;
+
+    /// Reads the whole book and compares everything with everything: the file's structure, references between
+    /// rows, and every original file with its digest.
+    /// Errors: book-damaged, with the first thing found.
+    [[nodiscard]] Outcome check() const;
+
+    /// The file as it was named to open().
+    [[nodiscard]] const std::filesystem::path& path() const;
+
+  private:
+    explicit Book(std::unique_ptr<Connection> connection);
+    std::unique_ptr<Connection> connection_;
+};
+
+}  // namespace greywright::book

@@ -1,0 +1,136 @@
+#include "book/migrations.h"
+
+#include <array>
+
+#include <SQLiteCpp/SQLiteCpp.h>
+#include <fmt/format.h>
+
+namespace greywright::book {
+namespace {
+
+// docs/book.md explains every table and column.
+constexpr const char* kVersion1 = R"sql(
+CREATE TABLE conditions (
+    id      INTEGER PRIMARY KEY,
+    name    TEXT NOT NULL UNIQUE CHECK (name <> ''),
+    printer TEXT NOT NULL,
+    inks    TEXT NOT NULL,
+    paper   TEXT NOT NULL,
+    mode    TEXT NOT NULL,
+    entered TEXT NOT NULL
+) STRICT;
+CREATE INDEX conditions_by_driver ON conditions (printer, inks, mode);
+
+CREATE TABLE axes (
+    condition_id INTEGER NOT NULL REFERENCES conditions (id),
+    position     INTEGER NOT NULL CHECK (position BETWEEN 1 AND 3),
+    name         TEXT NOT NULL CHECK (name <> ''),
+    lowest       REAL NOT NULL,
+    highest      REAL NOT NULL CHECK (highest > lowest),
+    step         REAL NOT NULL CHECK (step > 0),
+    PRIMARY KEY (condition_id, position),
+    UNIQUE (condition_id, name)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE trials (
+    id                INTEGER PRIMARY KEY,
+    condition_id      INTEGER NOT NULL REFERENCES conditions (id),
+    number            INTEGER NOT NULL CHECK (number >= 1),
+    entered           TEXT NOT NULL,
+    withdrawn_because TEXT CHECK (withdrawn_because <> ''),
+    UNIQUE (condition_id, number)
+) STRICT;
+
+CREATE TABLE settings (
+    trial_id INTEGER NOT NULL REFERENCES trials (id),
+    position INTEGER NOT NULL CHECK (position BETWEEN 1 AND 3),
+    value    REAL NOT NULL,
+    PRIMARY KEY (trial_id, position)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE choices (
+    trial_id INTEGER NOT NULL REFERENCES trials (id),
+    name     TEXT NOT NULL CHECK (name <> ''),
+    value    TEXT NOT NULL,
+    PRIMARY KEY (trial_id, name)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE readings (
+    id            INTEGER PRIMARY KEY,
+    trial_id      INTEGER NOT NULL REFERENCES trials (id),
+    number        INTEGER NOT NULL CHECK (number >= 1),
+    entered       TEXT NOT NULL,
+    file_name     TEXT NOT NULL,
+    sha256        TEXT NOT NULL CHECK (length(sha256) = 64),
+    format        TEXT NOT NULL,
+    condition_m   TEXT NOT NULL,
+    instrument    TEXT NOT NULL,
+    created       TEXT NOT NULL,
+    grid_start_nm REAL,
+    grid_step_nm  REAL,
+    grid_count    INTEGER,
+    original      BLOB NOT NULL,
+    UNIQUE (trial_id, number)
+) STRICT;
+CREATE INDEX readings_by_digest ON readings (sha256);
+
+CREATE TABLE reading_notes (
+    reading_id INTEGER NOT NULL REFERENCES readings (id),
+    position   INTEGER NOT NULL CHECK (position >= 1),
+    code       TEXT NOT NULL,
+    text       TEXT NOT NULL,
+    path       TEXT NOT NULL,
+    line       INTEGER NOT NULL,
+    field      TEXT NOT NULL,
+    PRIMARY KEY (reading_id, position)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE patches (
+    reading_id   INTEGER NOT NULL REFERENCES readings (id),
+    position     INTEGER NOT NULL CHECK (position >= 1),
+    name         TEXT NOT NULL,
+    tone_percent REAL,
+    lab_l        REAL,
+    lab_a        REAL,
+    lab_b        REAL,
+    line         INTEGER NOT NULL,
+    reflectance  BLOB CHECK (length(reflectance) % 8 = 0),
+    PRIMARY KEY (reading_id, position)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE verdicts (
+    id       INTEGER PRIMARY KEY,
+    trial_id INTEGER NOT NULL REFERENCES trials (id),
+    kind     TEXT NOT NULL CHECK (kind <> ''),
+    json     TEXT NOT NULL CHECK (json <> ''),
+    entered  TEXT NOT NULL
+) STRICT;
+CREATE INDEX verdicts_by_trial ON verdicts (trial_id);
+)sql";
+
+constexpr std::array kScripts{kVersion1};
+
+}  // namespace
+
+std::span<const char* const> migrations() {
+    return kScripts;
+}
+
+int bookVersion(const SQLite::Database& database) {
+    SQLite::Statement version(database, "PRAGMA user_version");
+    version.executeStep();
+    return version.getColumn(0).getInt();
+}
+
+void migrate(SQLite::Database& database, std::span<const char* const> scripts) {
+    SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
+    // Asked again now that nobody else can change it: another program may have been quicker.
+    const auto version = static_cast<std::size_t>(bookVersion(database));
+    if (version >= scripts.size()) return;
+    for (const char* script : scripts.subspan(version)) database.exec(script);
+    database.exec(fmt::format("PRAGMA application_id = {}", kApplicationId));
+    database.exec(fmt::format("PRAGMA user_version = {}", scripts.size()));
+    transaction.commit();
+}
+
+}  // namespace greywright::book

@@ -1,0 +1,131 @@
+#pragma once
+
+#include <cstddef>
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/result.h"
+
+/// What the book holds, as plain values. Times are UTC in ISO 8601 to the second ("2031-04-05T06:07:08Z")
+/// and always come from the caller.
+namespace greywright::book {
+
+/// One axis of a driver's tint control, in the driver's own units.
+struct AxisRecord {
+    std::string name = {};
+    double min = 0;
+    double max = 0;
+    double step = 0;
+
+    bool operator==(const AxisRecord&) const = default;
+};
+
+/// A printing condition: printer, inks, paper and monochrome mode, with the tint control it offers.
+struct ConditionRecord {
+    std::string name = {};  ///< unique in the book
+    std::string printer = {};
+    std::string inks = {};
+    std::string paper = {};
+    std::string mode = {};
+    std::vector<AxisRecord> axes = {};  ///< one to three
+    std::string when = {};              ///< when it was entered
+
+    bool operator==(const ConditionRecord&) const = default;
+};
+
+/// What one axis was set to.
+struct AxisValue {
+    std::string axis = {};
+    double value = 0;
+
+    bool operator==(const AxisValue&) const = default;
+};
+
+/// One value for each axis.
+using Setting = std::vector<AxisValue>;
+
+/// Equally spaced wavelengths. Units: nm.
+struct GridRecord {
+    double startNm = 0;
+    double stepNm = 0;
+    std::size_t count = 0;
+
+    bool operator==(const GridRecord&) const = default;
+};
+
+/// CIELAB for D50 and 2 degrees.
+struct LabRecord {
+    double L = 0;
+    double a = 0;
+    double b = 0;
+
+    bool operator==(const LabRecord&) const = default;
+};
+
+/// One measured patch.
+struct PatchRecord {
+    std::string name = {};
+    std::optional<double> tonePercent = {};  ///< 0 bare paper .. 100 maximum black
+    std::optional<LabRecord> lab = {};
+    std::vector<double> reflectance = {};  ///< fractions on the reading's grid; empty without a spectrum
+    std::size_t line = 0;                  ///< line of the file it came from; 0 = unknown
+
+    bool operator==(const PatchRecord&) const = default;
+};
+
+/// What was measured from one sheet, as it was understood when the file was read.
+struct ReadingRecord {
+    std::string fileName = {};  ///< the original file as the user named it
+    std::string sha256 = {};    ///< of the original file; the book fills it in
+    std::string format = {};
+    std::string conditionM = {};  ///< ISO 13655: "M0".."M3"; empty = unknown
+    std::string instrument = {};
+    std::string created = {};             ///< as the file says
+    std::optional<GridRecord> grid = {};  ///< present when the patches carry spectra
+    std::vector<Note> notes = {};         ///< what the reader doubted
+    std::vector<PatchRecord> patches = {};
+    std::string when = {};  ///< when it was read into the book
+
+    [[nodiscard]] bool isSpectral() const { return grid.has_value(); }
+};
+
+/// A reading to be kept, with the bytes of the file it came from.
+struct NewReading {
+    ReadingRecord reading = {};
+    std::string originalFile = {};  ///< kept byte for byte
+    bool evenIfReadBefore = false;  ///< take it although the same bytes stand in this condition already
+};
+
+/// A trial to be entered: one sheet printed at one setting, measured already or not yet.
+struct NewTrial {
+    Setting setting = {};                             ///< every axis once, in any order
+    std::map<std::string, std::string> choices = {};  ///< the driver's named choices, e.g. tone = dark
+    std::string when = {};
+    std::optional<NewReading> reading = {};
+};
+
+/// A trial as the book holds it.
+struct TrialRecord {
+    int number = 0;        ///< 1, 2, 3 .. within the condition; never given twice
+    Setting setting = {};  ///< in the order of the condition's axes
+    std::map<std::string, std::string> choices = {};
+    std::string when = {};
+    std::optional<std::string> withdrawnBecause = {};  ///< present when the trial no longer counts
+    std::vector<ReadingRecord> readings = {};          ///< in the order they were read
+
+    [[nodiscard]] bool isWithdrawn() const { return withdrawnBecause.has_value(); }
+};
+
+/// What was concluded at a trial. The book keeps the JSON text and does not look into it.
+struct VerdictRecord {
+    int trial = 0;
+    std::string kind = {};  ///< e.g. "judge" or "steer"
+    std::string json = {};
+    std::string when = {};
+
+    bool operator==(const VerdictRecord&) const = default;
+};
+
+}  // namespace greywright::book

@@ -1,0 +1,54 @@
+#pragma once
+
+#include <string>
+
+#include "book/records.h"
+
+// Invented entries for tests.
+namespace greywright::book::sample {
+
+inline constexpr const char* kWhen = "2031-04-05T06:07:08Z";
+
+inline ConditionRecord condition(const std::string& name = "Pearl") {
+    return {.name = name,
+            .printer = "Studio printer",
+            .inks = "Six greys",
+            .paper = "Pearl 300",
+            .mode = "Monochrome",
+            .axes = {{"across", -50, 50, 1}, {"up", -1, 1, 0.1}},
+            .when = kWhen};
+}
+
+inline NewReading reading(const std::string& bytes, const std::string& fileName = "ramp.txt") {
+    return {
+        .reading = {.fileName = fileName,
+                    .format = "CGATS",
+                    .conditionM = "M1",
+                    .instrument = "Spectro",
+                    .created = "yesterday",
+                    .grid = GridRecord{380, 10, 3},
+                    .notes = {{"tones-assumed",
+                               "evenly spaced tones are assumed",
+                               {.path = fileName, .line = 4, .field = "SAMPLE_ID"}}},
+                    .patches = {{.name = "A1",
+                                 .tonePercent = 0.0,
+                                 .lab = LabRecord{96.1, -0.2, 1.0 / 3},
+                                 .reflectance = {0.1, 1.0 / 3, 1e-300},
+                                 .line = 12},
+                                {.name = "A2", .lab = LabRecord{4.5, 0, -0.0001}},
+                                {.name = "A3", .tonePercent = 100.0, .reflectance = {0.004, 0.0041, 0.004}}},
+                    .when = kWhen},
+        .originalFile = bytes};
+}
+
+inline NewTrial trial(double across, double up) {
+    return {.setting = {{"across", across}, {"up", up}}, .when = kWhen};
+}
+
+inline NewTrial trial(double across, double up, const std::string& bytes) {
+    NewTrial made = trial(across, up);
+    made.reading = reading(bytes);
+    return made;
+}
+
+}  // namespace greywright::book::sample
