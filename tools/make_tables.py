@@ -20,15 +20,14 @@ DATA = pathlib.Path(__file__).resolve().parent.parent / "data"
 PSYCH_LICENCE = "Expat (debian/copyright of psychtoolbox-3-common)"
 COLORD_LICENCE = "GPL-2+ as declared for the package colord-data; the figures are those of the CIE publication"
 
-# Value printed by the CIE where the package's own table departs from it (found by comparison with two other
-# public collections of the same tables, which agree with each other). Units: table of CIE 15, as printed.
+# What colord-data prints wrongly, found by comparison with other collections of the same CIE tables; every one
+# of these values is confirmed by spd_houser of psychtoolbox-3-common (below). Units: as in CIE 15.
 CORRECTIONS = {
     ("F5", 690): 1.48,   # package: 1.43
     ("F6", 625): 8.95,   # package: 8.96
     ("F9", 530): 10.78,  # package: 10.76
     ("F10", 385): 0.80,  # package: 0.63
     ("F10", 605): 8.31,  # package: 8.81
-    ("F12", 390): 0.40,  # package: 0.45
 }
 
 
@@ -130,6 +129,16 @@ def observers():
                   ["x_bar", "y_bar", "z_bar"], table)
 
 
+def confirm_fluorescent(columns):
+    """Stops unless spd_houser, which holds the same lamps as shares of their peaks, agrees everywhere."""
+    rows, count, values = read_mat5(PSYCH / "spd_houser.mat")["spd_houser"]
+    lamps = [values[rows * i:rows * (i + 1)] for i in range(count)]
+    for number, column in enumerate(columns, start=1):
+        peak = max(column)
+        worst = min(max(abs(peak * a - b) for a, b in zip(lamp, column)) for lamp in lamps)
+        assert worst < 1e-6, f"F{number} departs by {worst}"
+
+
 def fluorescent():
     paths = [COLORD / "illuminant" / f"CIE-F{i}.sp" for i in range(1, 13)]
     columns = []
@@ -141,12 +150,15 @@ def fluorescent():
             if lamp == f"F{i}":
                 values[(nm - 380) // 5] = value
         columns.append(values)
+    confirm_fluorescent(columns)
     table = [[380 + 5 * j] + [column[j] for column in columns] for j in range(81)]
     corrected = ", ".join(f"{lamp} {nm} nm {value:.2f}" for (lamp, nm), value in CORRECTIONS.items())
     write_csv("cie_fluorescent.csv", "CIE fluorescent illuminants F1..F12, relative power, 5 nm, 380-780 nm",
               paths, COLORD_LICENCE,
               ["Package: colord-data (values there are a hundredth of these)",
-               f"Corrected against the CIE tables: {corrected}"],
+               f"Corrected: {corrected}",
+               "After correction equal to the same lamps in spd_houser.mat of psychtoolbox-3-common (Expat)",
+               "F12 at 390 nm: both packages print 0.45, another collection 0.40; kept at 0.45"],
               [f"F{i}" for i in range(1, 13)], table)
 
 

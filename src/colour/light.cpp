@@ -11,6 +11,7 @@
 #include "colour/interpolation.h"
 #include "colour/tables.h"
 #include "core/contract.h"
+#include "core/nearest_name.h"
 
 namespace greywright::colour {
 namespace {
@@ -126,33 +127,15 @@ std::optional<unsigned> wholeNumber(std::string_view text) {
     return number;
 }
 
-// Levenshtein's distance.
-std::size_t editDistance(std::string_view from, std::string_view to) {
-    std::vector<std::size_t> row(to.size() + 1);
-    for (std::size_t j = 0; j <= to.size(); ++j) row[j] = j;
-    for (std::size_t i = 1; i <= from.size(); ++i) {
-        std::size_t diagonal = std::exchange(row[0], i);
-        for (std::size_t j = 1; j <= to.size(); ++j) {
-            const std::size_t replaced = diagonal + (from[i - 1] == to[j - 1] ? 0 : 1);
-            diagonal = row[j];
-            row[j] = std::min({replaced, row[j] + 1, row[j - 1] + 1});
-        }
-    }
-    return row.back();
-}
-
-Error unknownLight(std::string_view asked, const std::string& upper) {
+Error unknownLight(std::string_view asked) {
     const std::vector<std::string> names = lightNames();
-    const auto nearest = std::min_element(names.begin(), names.end(), [&](const auto& a, const auto& b) {
-        return editDistance(upper, a) < editDistance(upper, b);
-    });
-    return {
-        .kind = ErrorKind::wrongUse,
-        .code = "unknown-light",
-        .what = fmt::format("there is no light named '{}'", asked),
-        .next = fmt::format("The nearest name is {}; any daylight can be written as D60, any black body as "
-                            "P3200",
-                            *nearest)};
+    const auto nearest = nearestName(asked, names);
+    return {.kind = ErrorKind::wrongUse,
+            .code = "unknown-light",
+            .what = fmt::format("there is no light named '{}'", asked),
+            .next = (nearest ? fmt::format("The nearest name is {}", *nearest)
+                             : fmt::format("The lights are {}", fmt::join(names, ", "))) +
+                    "; any daylight can be written as D60, any black body as P3200"};
 }
 
 Error outOfRange(std::string_view asked, double leastK, double mostK) {
@@ -179,10 +162,10 @@ Result<Light> lightByName(std::string_view name) {
     if (upper.starts_with("LED-B")) {
         const auto number = wholeNumber(std::string_view(upper).substr(5));
         if (number && *number >= 1 && *number <= kLedModels.size()) return led(*number - 1);
-        return unknownLight(name, upper);
+        return unknownLight(name);
     }
     const auto number = wholeNumber(std::string_view(upper).substr(std::min<std::size_t>(1, upper.size())));
-    if (!number) return unknownLight(name, upper);
+    if (!number) return unknownLight(name);
     if (upper.front() == 'F' && *number >= 1 && *number <= kFluorescentWords.size()) {
         return fluorescent(*number - 1);
     }
@@ -199,7 +182,7 @@ Result<Light> lightByName(std::string_view name) {
         }
         return blackBody(upper, *number);
     }
-    return unknownLight(name, upper);
+    return unknownLight(name);
 }
 
 Spectrum daylightPower(double kelvin) {
