@@ -2,6 +2,7 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "colour/lab.h"
@@ -13,12 +14,16 @@ namespace greywright::measure {
 /// ISO 13655 measurement condition: which ultraviolet the instrument's light had, and polarisation.
 enum class Condition { unknown, m0, m1, m2, m3 };
 
+/// "M0" .. "M3", or "unknown".
+[[nodiscard]] std::string_view textFromCondition(Condition condition);
+
 /// One measured patch.
 struct Patch {
     std::string name = {};                   ///< sample name or number as the file gives it
     std::optional<double> tonePercent = {};  ///< 0 bare paper .. 100 maximum black, once known
     std::optional<colour::Lab> lab = {};     ///< D50, 2 degrees: from the spectrum where there is one
     std::vector<double> reflectance = {};    ///< fractions on Reading::grid; empty without a spectrum
+    std::vector<double> device = {};         ///< one per Reading::deviceColumns, in the file's own units
     std::size_t line = 0;                    ///< line of the file it came from; 0 = unknown
 };
 
@@ -27,6 +32,8 @@ struct Reading {
     std::vector<Patch> patches = {};
     std::optional<colour::WavelengthGrid> grid = {};  ///< present when the patches carry spectra
     Condition condition = Condition::unknown;
+    std::vector<std::string> deviceColumns =
+        {};  ///< GREY, K, CMYK_C.., RGB_R..: what was sent to the printer
     std::string instrument = {};
     std::string created = {};  ///< as the file says
     std::string format = {};   ///< "CGATS", "CxF3", "CSV" or "TSV"
