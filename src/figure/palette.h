@@ -1,0 +1,40 @@
+#pragma once
+
+#include <array>
+
+#include "figure/scene.h"
+
+namespace greywright::figure {
+
+/// Colours for series. Each is at least 9 units of L* from the next, so they stay apart in a black-and-white
+/// print and for readers with a colour deficiency; dashes, markers and labels tell them apart as well.
+enum class Ink { black, plum, petrol, copper, stone };
+
+inline constexpr std::array<Rgb, 5> kInks{
+    Rgb{0x22, 0x26, 0x2a}, Rgb{0x5d, 0x2f, 0x57}, Rgb{0x1c, 0x65, 0x80},
+    Rgb{0xb0, 0x6a, 0x24}, Rgb{0x9b, 0xa1, 0xa6},
+};
+
+/// The colour of an ink.
+[[nodiscard]] constexpr Rgb rgb(Ink ink) {
+    return kInks[static_cast<std::size_t>(ink)];
+}
+
+/// A quiet grey-blue ramp for areas, light at 0 and never so dark at 1 that black text on it is hard to read.
+[[nodiscard]] constexpr Rgb areaRamp(double fraction) {
+    constexpr Rgb kLow{0xf8, 0xfa, 0xfb};
+    constexpr Rgb kHigh{0x8e, 0xa3, 0xb8};
+    const double t = fraction < 0 ? 0 : fraction > 1 ? 1 : fraction;
+    const auto mix = [t](std::uint8_t low, std::uint8_t high) {
+        return static_cast<std::uint8_t>(low + t * (high - low) + 0.5);
+    };
+    return {mix(kLow.r, kHigh.r), mix(kLow.g, kHigh.g), mix(kLow.b, kHigh.b)};
+}
+
+inline constexpr Rgb kWhite{255, 255, 255};
+inline constexpr Rgb kTextColour{0x22, 0x26, 0x2a};
+inline constexpr Rgb kQuietTextColour{0x50, 0x57, 0x5d};
+inline constexpr Rgb kAxisColour{0x6b, 0x72, 0x78};
+inline constexpr Rgb kGridColour{0xe2, 0xe5, 0xe8};
+
+}  // namespace greywright::figure
