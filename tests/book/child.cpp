@@ -1,5 +1,6 @@
-// The other program of the tests beside it. Reports every trial that the book has taken as a line with its
-// number on standard output, unbuffered, so that it is told even when the program is killed right afterwards.
+// The other program of the tests beside it. Says "started", then reports every trial that the book has taken
+// as a line with its number on standard output, unbuffered, so that it is told even when the program is
+// killed right afterwards.
 //
 //   book_child BOOK CONDITION WRITER COUNT [--in-small-memory-disc FOLDER | --file-limit BYTES]
 //
@@ -7,7 +8,6 @@
 
 #include <csignal>
 #include <cstdlib>
-#include <iostream>
 #include <string>
 
 #include <sys/resource.h>
@@ -84,6 +84,7 @@ int enterTrials(const char* path, const std::string& condition, int writer, int 
 
 int main(int count, char** words) {
     if (count < 5) return 2;
+    tell("started");
     const std::string limit = count > 6 ? words[5] : "";
     if (limit == "--in-small-memory-disc" && !inSmallMemoryDisc(words[6])) return kNotPermitted;
     if (limit == "--file-limit" && !withFileLimit(words[6])) return kNotPermitted;
