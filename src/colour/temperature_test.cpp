@@ -59,8 +59,8 @@ TEST(Rendering, AReferenceScoresAHundred) {
     }
 }
 
-// Source: CIE 13.3 special indices of F4, by definition close to the anchor R = 51 (from memory: Ra 51.4, and
-// the strong reds of a warm white halophosphate tube are the worst of R1..R8).
+// Law: Ra is the mean of the eight; a warm white halophosphate tube lacks deep red, so that the reddish
+// purple of sample 8 suffers most (common practice).
 TEST(Rendering, TheMeanOfEightSamples) {
     const auto rendering = renderingOf(lightByName("F4").value());
     ASSERT_TRUE(rendering);
