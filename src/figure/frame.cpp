@@ -12,6 +12,8 @@ namespace greywright::figure {
 namespace {
 
 constexpr double kLeastAreaPt = 80;
+constexpr double kLabelShare = 0.25;  // of the page, for the words on either side
+constexpr std::size_t kMostTitleLines = 3;
 constexpr double kLeastTiedPt = 40;
 constexpr double kTitleOverhangPt = 30;  // less than what the page always has above and below the axes
 constexpr double kDirectGapPt = 12;
@@ -19,6 +21,15 @@ constexpr double kDirectGapPt = 12;
 std::string titleOf(const Axis& axis) {
     if (axis.unit.empty()) return axis.title;
     return axis.title.empty() ? axis.unit : axis.title + " (" + axis.unit + ")";
+}
+
+std::vector<std::string> titleLines(const std::string& title, double widthPt) {
+    std::vector<std::string> lines = wrapped(title, kAxisTitleSizePt, widthPt);
+    if (lines.size() > kMostTitleLines) {
+        lines.resize(kMostTitleLines);
+        lines.back() = shortened(lines.back() + "\u2026", kAxisTitleSizePt, widthPt);
+    }
+    return lines;
 }
 
 void widen(std::optional<Range>& range, double value) {
@@ -182,7 +193,7 @@ void setMarks(const Plot& plot, Frame& frame) {
     if (plot.equalAspect) stepX = stepY = std::max(stepX, stepY);
     frame.xMarks = plot.x.marks.empty() ? marksFrom(ticksAt(frame.x, stepX)) : within(plot.x.marks, frame.x);
     frame.yMarks = plot.y.marks.empty() ? marksFrom(ticksAt(frame.y, stepY)) : within(plot.y.marks, frame.y);
-    const double mostWidth = plot.widthPt * 0.3;
+    const double mostWidth = plot.widthPt * kLabelShare;
     for (auto* marks : {&frame.xMarks, &frame.yMarks}) {
         for (AxisMark& mark : *marks) mark.text = shortened(mark.text, kLabelSizePt, mostWidth);
     }
@@ -223,11 +234,11 @@ bool namedAtRight(const Plot& plot, const Line& line, Range x) {
 }
 
 Frame frameOf(const Plot& plot, const Extent& extent, double legendHeightPt) {
-    expects(plot.widthPt >= 150 && plot.heightPt >= 120, "a plot is at least 150 by 120 pt");
+    expects(plot.widthPt >= 220 && plot.heightPt >= 120, "a plot is at least 220 by 120 pt");
     const double innerWidth = plot.widthPt - 2 * kPagePaddingPt;
     Frame frame;
     frame.title = wrapped(plot.title, kTitleSizePt, innerWidth);
-    frame.xTitle = wrapped(titleOf(plot.x), kAxisTitleSizePt, innerWidth * 0.7);
+    frame.xTitle = titleLines(titleOf(plot.x), innerWidth * 0.7);
     const double top = kPagePaddingPt + linesHeightPt(frame.title.size(), kTitleSizePt) + 5;
     const double belowArea = kTickGapPt + kLabelSizePt * kLineHeight + 3 +
                              linesHeightPt(frame.xTitle.size(), kAxisTitleSizePt) + kPagePaddingPt +
@@ -247,12 +258,12 @@ Frame frameOf(const Plot& plot, const Extent& extent, double legendHeightPt) {
         frame.y = plot.y.range ? usable(*plot.y.range)
                                : freeRange(plot.y, *extent.y, extent.hasMap, mostTicks(height, 32));
         if (plot.equalAspect) tieAxes(frame, xFree, yFree);
-        frame.yTitle = wrapped(titleOf(plot.y), kAxisTitleSizePt, frame.area.height + kTitleOverhangPt);
+        frame.yTitle = titleLines(titleOf(plot.y), frame.area.height + kTitleOverhangPt);
         setMarks(plot, frame);
         frame.direct = directLabels(plot, frame.x);
         frame.directWidthPt = 0;
         for (DirectLabel& label : frame.direct) {
-            label.text = shortened(label.text, kLabelSizePt, plot.widthPt * 0.3);
+            label.text = shortened(label.text, kLabelSizePt, plot.widthPt * kLabelShare);
             frame.directWidthPt = std::max(frame.directWidthPt, textWidthPt(label.text, kLabelSizePt));
         }
         const double lastLabel =

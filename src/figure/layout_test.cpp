@@ -99,7 +99,7 @@ TEST(Layout, StaysOnThePageForAnyDataSizeAndWords) {
                   .y = {.title = words.substr(0, static_cast<std::size_t>(trial * 3 % 70)), .unit = "u"},
                   .equalAspect = trial % 3 == 0,
                   .legend = static_cast<LegendPlace>(trial % 5),
-                  .widthPt = 150.0 + trial,
+                  .widthPt = 220.0 + trial,
                   .heightPt = 120.0 + (trial * 37) % 300};
         const double scaleX = std::pow(10.0, exponent(random));
         const double scaleY = std::pow(10.0, exponent(random));
@@ -276,6 +276,17 @@ TEST(Strip, PatchesAreAsWideAsOneAnotherAndInTheirColours) {
     EXPECT_TRUE(says(scene, "a") && says(scene, "b") && says(scene, "c"));
 }
 
+TEST(Strip, ManyPatchesAndLongNamesStayOnThePage) {
+    Strip strip{.title = std::string(200, 'W'), .widthPt = 150};
+    for (int i = 0; i < 240; ++i) {
+        if (i % 120 == 0) strip.rows.push_back({.name = "a name much longer than there is room for"});
+        strip.rows.back().swatches.push_back({{}, "patch " + std::to_string(i)});
+    }
+    const Scene scene = sceneFromStrip(strip);
+    expectOnPage(scene);
+    expectTextsApart(scene);
+}
+
 TEST(LabelPlacer, TakesTheFreePlaceAndRemembersIt) {
     LabelPlacer placer({0, 0, 100, 100});
     placer.avoid({0, 0, 50, 100}, 1);
@@ -284,7 +295,7 @@ TEST(LabelPlacer, TakesTheFreePlaceAndRemembersIt) {
     EXPECT_EQ(placer.choose(places), 0U) << "the free one is taken now, outside is worse";
     EXPECT_EQ(placer.choose(std::vector<Rect>{{10, 40, 20, 10}}, 5.0), std::nullopt);
     const std::vector<Point> line{{60, 60}, {90, 60}};
-    placer.avoid(line);
+    placer.avoid(line, 1);
     EXPECT_EQ(placer.choose(std::vector<Rect>{{65, 55, 10, 10}, {65, 70, 10, 10}}), 1U);
 }
 

@@ -15,6 +15,7 @@ namespace greywright::figure {
 namespace {
 
 constexpr double kMarkerWeight = 6;
+constexpr double kLeaderWeight = 5;
 constexpr double kErrorCapPt = 2.5;
 
 Text label(std::string_view words, Point at, Anchor anchor, Rgb colour) {
@@ -192,7 +193,7 @@ class SeriesPainter {
   private:
     void paintChain(std::span<const Point> chain, const Stroke& stroke) {
         for (std::vector<Point>& piece : clippedChain(chain, frame_.area)) {
-            placer_.avoid(piece);
+            placer_.avoid(piece, 1);
             add(scene_, Polyline{std::move(piece), stroke});
         }
     }
@@ -296,14 +297,16 @@ double held(double value, double low, double high) {
 }
 
 /// From the rim of a marker to the nearest edge of its label.
-void addLeader(const LabelRequest& request, const Rect& box, Scene& scene) {
+void addLeader(const LabelRequest& request, const Rect& box, Scene& scene, LabelPlacer& placer) {
     const Point from = *request.leaderTo;
     const Point to{held(from.x, box.left, box.right()), held(from.y, box.top, box.bottom())};
     const double length = std::hypot(to.x - from.x, to.y - from.y);
     if (length < request.leaderClearPt + 5) return;
     const double t = (request.leaderClearPt + 0.5) / length;
-    add(scene, Polyline{{{from.x + t * (to.x - from.x), from.y + t * (to.y - from.y)}, to},
-                        Stroke{kAxisColour, 0.5, {}}});
+    Polyline leader{{{from.x + t * (to.x - from.x), from.y + t * (to.y - from.y)}, to},
+                    Stroke{kAxisColour, 0.5, {}}};
+    placer.avoid(leader.points, kLeaderWeight);
+    add(scene, std::move(leader));
 }
 
 }  // namespace
@@ -330,7 +333,7 @@ void paintLabels(const std::vector<LabelRequest>& requests, const Frame& frame, 
             text.at = {text.at.x + dx, text.at.y + dy};
             box.left += dx;
             box.top += dy;
-            if (request.leaderTo) addLeader(request, box, scene);
+            if (request.leaderTo) addLeader(request, box, scene, placer);
             add(scene, std::move(text));
         }
     }

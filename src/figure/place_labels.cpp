@@ -24,16 +24,19 @@ void LabelPlacer::avoid(Rect box, double weight) {
     boxes_.push_back({box, weight});
 }
 
-void LabelPlacer::avoid(std::span<const Point> chain) {
-    for (std::size_t i = 0; i + 1 < chain.size(); ++i) segments_.emplace_back(chain[i], chain[i + 1]);
+void LabelPlacer::avoid(std::span<const Point> chain, double weight) {
+    for (std::size_t i = 0; i + 1 < chain.size(); ++i) segments_.push_back({chain[i], chain[i + 1], weight});
 }
 
 double LabelPlacer::cost(const Rect& box) const {
     double sum = area_.contains(box) ? 0 : kOutsideCost;
     for (const Obstacle& obstacle : boxes_) sum += obstacle.weight * overlap(box, obstacle.box);
-    for (const auto& [a, b] : segments_) {
+    for (const auto& [a, b, weight] : segments_) {
+        // Most segments of a map are nowhere near.
+        if (std::min(a.x, b.x) > box.right() || std::max(a.x, b.x) < box.left) continue;
+        if (std::min(a.y, b.y) > box.bottom() || std::max(a.y, b.y) < box.top) continue;
         if (const auto part = clippedSegment(a, b, box)) {
-            sum += std::hypot(part->second.x - part->first.x, part->second.y - part->first.y);
+            sum += weight * std::hypot(part->second.x - part->first.x, part->second.y - part->first.y);
         }
     }
     return sum;

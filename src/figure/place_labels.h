@@ -4,7 +4,6 @@
 #include <limits>
 #include <optional>
 #include <span>
-#include <utility>
 #include <vector>
 
 #include "figure/scene.h"
@@ -20,8 +19,8 @@ class LabelPlacer {
     /// A box that a label should not cover; `weight` per square point of overlap.
     void avoid(Rect box, double weight);
 
-    /// A chain that a label should not lie on, one unit of cost per point of length covered.
-    void avoid(std::span<const Point> chain);
+    /// A chain that a label should not lie on; `weight` per point of length covered.
+    void avoid(std::span<const Point> chain, double weight);
 
     /// The index of the best candidate, or nothing when even that one costs more than `most`. The chosen box
     /// is avoided from now on. Valid: at least one candidate; one outside the area is taken only when all
@@ -37,9 +36,14 @@ class LabelPlacer {
         Rect box;
         double weight;
     };
+    struct Segment {
+        Point from;
+        Point to;
+        double weight;
+    };
     Rect area_;
     std::vector<Obstacle> boxes_;
-    std::vector<std::pair<Point, Point>> segments_;
+    std::vector<Segment> segments_;
 };
 
 }  // namespace greywright::figure
