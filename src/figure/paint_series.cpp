@@ -296,6 +296,12 @@ double held(double value, double low, double high) {
     return std::max(low, std::min(value, high));
 }
 
+/// What a text inks with its white rim.
+Rect haloBox(const Text& text) {
+    const Rect ink = textBox(text);
+    return {ink.left - 1, ink.top - 1, ink.width + 2, ink.height + 2};
+}
+
 /// From the rim of a marker to the nearest edge of its label.
 void addLeader(const LabelRequest& request, const Rect& box, Scene& scene, LabelPlacer& placer) {
     const Point from = *request.leaderTo;
@@ -323,7 +329,7 @@ void paintLabels(const std::vector<LabelRequest>& requests, const Frame& frame, 
         for (const LabelRequest& request : requests) {
             if (std::isinf(request.mostCost) != needed) continue;
             std::vector<Rect> boxes;
-            for (const Text& candidate : request.candidates) boxes.push_back(textBox(candidate));
+            for (const Text& candidate : request.candidates) boxes.push_back(haloBox(candidate));
             const auto chosen = placer.choose(boxes, request.mostCost);
             if (!chosen) continue;
             Text text = request.candidates[*chosen];
