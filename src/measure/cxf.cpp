@@ -122,9 +122,9 @@ class CxfReader {
         const auto add = [&](const char* keyword, const std::string& value) {
             if (!value.empty()) header.push_back({keyword, cleanText(value), line});
         };
-        add("ILLUMINANT", document_.childText(tristimulus, "Illuminant"));
-        if (document_.child(tristimulus, "CustomIlluminant")) add("ILLUMINANT", "CUSTOM");
-        add("OBSERVER", document_.childText(tristimulus, "Observer"));
+        add("Illuminant", document_.childText(tristimulus, "Illuminant"));
+        if (document_.child(tristimulus, "CustomIlluminant")) add("Illuminant", "CUSTOM");
+        add("Observer", document_.childText(tristimulus, "Observer"));
         const std::string illumination = document_.childText(device, "DeviceIllumination");
         std::string filter = document_.childText(device, "DeviceFilter");
         if (filter.starts_with("Filter_")) filter.erase(0, 7);
@@ -393,6 +393,7 @@ class CxfReader {
             raw_.patches.back().xyz.reset();
             if (auto taken = takeColour(value, raw_.patches.back()); !taken) return taken;
         }
+        raw_.statements.white = *whites_.front();
         // The least certain white stands for all: settled() refuses what is not D50 and 2 degrees.
         for (const WhiteStatement* white : whites_) {
             const WhiteStatement& known = raw_.statements.white;

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <set>
 
 #include <fmt/format.h>
 
@@ -89,16 +88,16 @@ class DelimitedParser {
         return false;
     }
 
-    bool isFaultyHeader(const std::vector<std::string>& columns, std::size_t line) const {
-        std::vector<std::string> unique;
-        std::set<std::string> seen;
+    /// Whether the line would be a header without the columns that do not fit beside the others.
+    bool isFaultyHeader(const std::vector<std::string>& columns, std::size_t line) {
+        if (columns.size() > 128 || ++faultyLines_ > 5) return false;
+        std::vector<std::string> fitting;
         for (const std::string& column : columns) {
-            if (column.size() == 1 ? seen.insert(column).second : seen.insert(bareName(column)).second) {
-                unique.push_back(column);
-            }
+            fitting.push_back(column);
+            if (!columnRoles(fitting, line, ShortNames::yes, source_)) fitting.pop_back();
         }
-        const auto roles = columnRoles(unique, line, ShortNames::yes, source_);
-        return roles && isHeader(*roles, unique);
+        const auto roles = columnRoles(fitting, line, ShortNames::yes, source_);
+        return roles && isHeader(*roles, fitting);
     }
 
     void takePreamble(const Line& line) {
@@ -286,6 +285,7 @@ class DelimitedParser {
     Table table_;
     char separator_ = ',';
     std::optional<std::size_t> deviceOnlyLine_;
+    std::size_t faultyLines_ = 0;
     bool commaSeen_ = false;
     bool pointSeen_ = false;
 };

@@ -37,6 +37,7 @@ struct Reading {
     std::string instrument = {};
     std::string created = {};  ///< as the file says
     std::string format = {};   ///< "CGATS", "CxF3", "CSV" or "TSV"
+    std::string path = {};     ///< the file as the user named it; empty when it came from elsewhere
     std::vector<Note> notes = {};
 
     [[nodiscard]] bool isSpectral() const { return grid.has_value(); }

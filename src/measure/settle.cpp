@@ -351,6 +351,7 @@ Result<Reading> settled(RawReading raw, const Source& source) {
                    .instrument = std::move(raw.statements.instrument),
                    .created = std::move(raw.statements.created),
                    .format = std::move(raw.format),
+                   .path = source.path,
                    .notes = std::move(raw.notes)};
 }
 

@@ -191,7 +191,8 @@ Condition conditionNamedIn(std::string_view text) {
     Condition found = Condition::unknown;
     for (std::size_t i = 0; i + 1 < text.size(); ++i) {
         if ((text[i] != 'M' && text[i] != 'm') || text[i + 1] < '0' || text[i + 1] > '3') continue;
-        if (i > 0 && isWordCharacter(text[i - 1])) continue;
+        // "115 g/m2" names no condition.
+        if (i > 0 && (isWordCharacter(text[i - 1]) || text[i - 1] == '/')) continue;
         if (i + 2 < text.size() && isWordCharacter(text[i + 2])) continue;
         const auto named = static_cast<Condition>(text[i + 1] - '0' + 1);
         if (found != Condition::unknown && found != named) return Condition::unknown;
@@ -224,8 +225,10 @@ void WhiteStatement::addIlluminant(std::string_view value, std::size_t atLine, s
     if (name.empty() || name == "UNKNOWN" || name == "NA" || name == "NONE" || name == "NO") return;
     if (!illuminant.empty() && illuminant != name) contradictory = true;
     illuminant = name.substr(0, 20);
-    line = atLine;
-    field = atField;
+    if (field.empty() || illuminant != "D50" || contradictory) {
+        line = atLine;
+        field = atField;
+    }
 }
 
 void WhiteStatement::addObserver(std::string_view value, std::size_t atLine, std::string_view atField) {
@@ -243,8 +246,10 @@ void WhiteStatement::addObserver(std::string_view value, std::size_t atLine, std
     if (!degrees) return;
     if (observerDegrees && *observerDegrees != *degrees) contradictory = true;
     observerDegrees = degrees;
-    line = atLine;
-    field = atField;
+    if (field.empty() || *degrees != 2 || contradictory) {
+        line = atLine;
+        field = atField;
+    }
 }
 
 const HeaderEntry* findEntry(std::span<const HeaderEntry> header, std::string_view keyword) {

@@ -23,7 +23,7 @@ struct WhiteStatement {
     std::string illuminant = {};  ///< "D50", "D65", "A" ...; empty = not said
     std::optional<double> observerDegrees = {};
     bool contradictory = false;  ///< two statements that cannot both be true
-    std::size_t line = 0;        ///< where it was said last
+    std::size_t line = 0;        ///< where the statement that matters most stands
     std::string field = {};
 
     [[nodiscard]] bool isStated() const { return !illuminant.empty() || observerDegrees.has_value(); }
