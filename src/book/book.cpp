@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "book/connection.h"
+#include "book/errors.h"
 #include "book/rows.h"
 #include "book/rules.h"
 #include "book/sha256.h"
@@ -15,26 +16,13 @@ namespace {
 
 using SQLite::Database;
 
-Error wrong(std::string code, std::string field, std::string what, std::string next) {
-    return {.kind = ErrorKind::wrongUse,
-            .code = std::move(code),
-            .what = std::move(what),
-            .where = {.field = std::move(field)},
-            .next = std::move(next)};
-}
-
-Error damaged(std::string field, std::string what) {
-    return {.code = "book-damaged",
-            .what = std::move(what),
-            .where = {.field = std::move(field)},
-            .next = "Keep this file and go back to a copy; docs/book.md says how to look inside"};
-}
-
 Result<rows::ConditionRow> conditionNamed(Database& database, const std::string& name) {
     std::vector<rows::ConditionRow> found = rows::conditions(database, "name = ?", {name});
     if (!found.empty()) return std::move(found.front());
+    const std::vector<rows::ConditionRow> all = rows::conditions(database);
     std::vector<std::string> names;
-    for (const rows::ConditionRow& row : rows::conditions(database)) names.push_back(row.record.name);
+    names.reserve(all.size());
+    for (const rows::ConditionRow& row : all) names.push_back(row.record.name);
     const auto nearest = nearestName(name, names);
     return wrong("condition-unknown", name, "the book has no printing condition of this name",
                  nearest ? fmt::format("Did you mean \"{}\"?", *nearest)
@@ -75,6 +63,7 @@ Outcome checkChoices(const std::map<std::string, std::string>& choices) {
 
 std::vector<ConditionRecord> records(std::vector<rows::ConditionRow> found) {
     std::vector<ConditionRecord> conditions;
+    conditions.reserve(found.size());
     for (rows::ConditionRow& row : found) conditions.push_back(std::move(row.record));
     return conditions;
 }
@@ -211,8 +200,8 @@ Result<std::string> Book::originalFile(const std::string& condition, int trial, 
                          fmt::format("has no reading {}", reading), "Ask for one that the trial has");
         }
         if (sha256(original->bytes) != original->sha256) {
-            return damaged(fmt::format("trial {}", trial),
-                           "the file kept here is not the one that was read in");
+            return damaged("the file kept here is not the one that was read in",
+                           {.field = fmt::format("trial {}", trial)});
         }
         return std::move(original->bytes);
     });
@@ -245,17 +234,17 @@ Outcome Book::check() const {
         SQLite::Statement structure(database, "PRAGMA integrity_check(1)");
         structure.executeStep();
         if (const std::string found = structure.getColumn(0).getString(); found != "ok") {
-            return damaged("structure", found);
+            return damaged(found, {.field = "structure"});
         }
         SQLite::Statement references(database, "PRAGMA foreign_key_check");
         if (references.executeStep()) {
-            return damaged(references.getColumn(0).getString(), "a row belongs to nothing");
+            return damaged("a row belongs to nothing", {.field = references.getColumn(0).getString()});
         }
         SQLite::Statement files(database, "SELECT id, original, sha256 FROM readings");
         while (files.executeStep()) {
             if (sha256(files.getColumn(1).getString()) != files.getColumn(2).getString()) {
-                return damaged(fmt::format("readings, id {}", files.getColumn(0).getInt64()),
-                               "the file kept here is not the one that was read in");
+                return damaged("the file kept here is not the one that was read in",
+                               {.field = fmt::format("readings, id {}", files.getColumn(0).getInt64())});
             }
         }
         return Done{};

@@ -8,6 +8,8 @@
 #include <fmt/format.h>
 #include <sqlite3.h>
 
+#include "book/errors.h"
+
 namespace greywright::book {
 namespace {
 
@@ -71,13 +73,6 @@ Error locked(const fs::path& path, ErrorKind kind) {
             .next = "Close the other program or try again"};
 }
 
-Error damaged(const fs::path& path, std::string_view why) {
-    return {.code = "book-damaged",
-            .what = fmt::format("is damaged ({})", why),
-            .where = {.path = path.string()},
-            .next = "Keep this file and go back to a copy; docs/book.md says how to look inside"};
-}
-
 Error unreadable(const fs::path& path, std::string_view why) {
     return {.code = "book-unreadable",
             .what = fmt::format("cannot be read ({})", why),
@@ -134,7 +129,7 @@ Error Connection::readingFailed(const fs::path& path, const SQLite::Exception& p
         case SQLITE_NOTADB:
         case SQLITE_CONSTRAINT:
         case SQLITE_MISMATCH:
-            return damaged(path, problem.what());
+            return damaged(fmt::format("is damaged ({})", problem.what()), {.path = path.string()});
         default:
             return unreadable(path, problem.what());
     }
@@ -184,7 +179,8 @@ Result<std::unique_ptr<Connection>> Connection::open(const fs::path& path, OpenM
                                   static_cast<int>(patience.count()));
         prepare(database, patience);
         const int version = bookVersion(database);
-        if (version < 0) return damaged(path, fmt::format("its version is {}", version));
+        if (version < 0)
+            return damaged(fmt::format("is damaged (its version is {})", version), {.path = path.string()});
         const auto reached = static_cast<std::size_t>(version);
         if (reached > scripts.size()) return newer(path, version, scripts.size());
         const bool writable = sqlite3_db_readonly(database.getHandle(), "main") == 0;

@@ -1,3 +1,4 @@
+#include <cstdint>
 #include <fstream>
 #include <functional>
 #include <map>
@@ -149,9 +150,10 @@ TEST_F(BookErrors, ATrialNeedsASettingOfItsCondition) {
          "choice-invalid"},
         {{.setting = {{"up", 0}, {"across", 0}}, .when = "today"}, "time-invalid"}};
     for (const auto& [trial, code] : cases) {
-        EXPECT_EQ(
-            errorOf([&](Book& book) { return book.addTrial("Pearl", trial); }, ErrorKind::wrongUse).code,
-            code);
+        EXPECT_EQ(errorOf([&entry = trial](Book& book) { return book.addTrial("Pearl", entry); },
+                          ErrorKind::wrongUse)
+                      .code,
+                  code);
     }
 }
 
@@ -192,8 +194,8 @@ TEST_F(BookErrors, AVerdictSaysSomething) {
     const std::pair<VerdictRecord, const char*> cases[] = {{{1, "", "{}", sample::kWhen}, "kind"},
                                                            {{1, "judge", "", sample::kWhen}, "json"}};
     for (const auto& [verdict, field] : cases) {
-        const auto error =
-            errorOf([&](Book& book) { return book.addVerdict("Pearl", verdict); }, ErrorKind::wrongUse);
+        const auto error = errorOf([&entry = verdict](Book& book) { return book.addVerdict("Pearl", entry); },
+                                   ErrorKind::wrongUse);
         EXPECT_EQ(error.code, "verdict-invalid");
         EXPECT_EQ(error.where.field, field);
     }
@@ -389,7 +391,7 @@ TEST_F(BookErrors, AVersionBelowNoneIsDamage) {
 }
 
 TEST_F(BookErrors, ABookCutShortIsDamage) {
-    std::filesystem::resize_file(path_, 3 * 4096);
+    std::filesystem::resize_file(path_, std::uintmax_t{3} * 4096);
     const auto opened = Book::open(path_, OpenMode::readOnly);
     const Outcome outcome = opened ? opened->check() : opened.error();
     ASSERT_FALSE(outcome);
@@ -400,7 +402,7 @@ TEST_F(BookErrors, AnOverwrittenPageIsDamage) {
     {
         std::fstream file(path_, std::ios::binary | std::ios::in | std::ios::out);
         file.seekp(4096);
-        file << std::string(4096 * 3, '\x55');
+        file << std::string(std::size_t{3} * 4096, '\x55');
     }
     const auto book = Book::open(path_, OpenMode::readOnly);
     ASSERT_TRUE(succeeded(book));

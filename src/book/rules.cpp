@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include "book/errors.h"
 #include "core/nearest_name.h"
 #include "core/numbers.h"
 
@@ -18,14 +19,6 @@ constexpr double kMostSteps = 100000;
 // A step of 0.1 counted in binary misses whole numbers by about 1e-12; a wrong value by far more than this.
 constexpr double kStepTolerance = 1e-6;
 constexpr int kDecimals = 9;
-
-Error wrong(std::string code, std::string field, std::string what, std::string next) {
-    return {.kind = ErrorKind::wrongUse,
-            .code = std::move(code),
-            .what = std::move(what),
-            .where = {.field = std::move(field)},
-            .next = std::move(next)};
-}
 
 bool hasControlCharacter(std::string_view text) {
     return std::ranges::any_of(text, [](unsigned char letter) { return letter < 0x20 || letter == 0x7f; });
@@ -61,6 +54,7 @@ Outcome checkAxis(const AxisRecord& axis) {
 
 std::string axisNames(const std::vector<AxisRecord>& axes) {
     std::vector<std::string_view> names;
+    names.reserve(axes.size());
     for (const AxisRecord& axis : axes) names.emplace_back(axis.name);
     return fmt::format("{}", fmt::join(names, ", "));
 }
@@ -139,6 +133,7 @@ Outcome checkCondition(const ConditionRecord& condition) {
 
 Result<Setting> settingOnAxes(const std::vector<AxisRecord>& axes, const Setting& setting) {
     std::vector<std::string> names;
+    names.reserve(axes.size());
     for (const AxisRecord& axis : axes) names.push_back(axis.name);
     for (const AxisValue& given : setting) {
         if (std::ranges::find(names, given.axis) == names.end()) {

@@ -21,7 +21,7 @@
 #include "testing/near.h"
 #include "testing/temporary_folder.h"
 
-extern char** environ;
+extern char** environ;  // NOLINT(readability-redundant-declaration): POSIX asks for it
 
 namespace greywright::book {
 namespace {
@@ -35,6 +35,7 @@ class Child {
     explicit Child(std::vector<std::string> words) {
         words.insert(words.begin(), BOOK_CHILD);
         std::vector<char*> pointers;
+        pointers.reserve(words.size() + 1);
         for (std::string& word : words) pointers.push_back(word.data());
         pointers.push_back(nullptr);
         std::array<int, 2> ends{};
