@@ -41,6 +41,8 @@ constexpr double kBroadWeight = 0.25;
 constexpr double kLightnessShare = 0.4;
 
 constexpr std::array<double, 6> kGains{2.5, 4.5, 8, 14, 24, 40};
+constexpr double kUsualGain = 8;
+constexpr double kGainSpread = 0.8;  // of its natural logarithm
 constexpr std::array<double, 2> kDepartures{0.08, 0.3};
 constexpr std::array<double, 4> kPatchNoises{0.04, 0.09, 0.18, 0.36};
 constexpr std::array<double, 3> kPrintNoises{0.07, 0.15, 0.3};
@@ -343,12 +345,16 @@ void ResponseModel::mixtureOf(Fit& fit) const {
 void ResponseModel::fitAll(const DriverKnowledge* knowledge) {
     std::vector<Hyper> hypers;
     const double freshWeight = knowledge == nullptr ? 1 : kFreshWeightBesideCarried;
+    double freshSum = 0;
+    for (const double gain : kGains)
+        freshSum += std::exp(-0.5 * std::pow(std::log(gain / kUsualGain) / kGainSpread, 2));
+    const double freshNorm = std::log(freshSum * static_cast<double>(kShapes.size() * kDepartures.size()));
     for (std::size_t shape = 0; shape < kShapes.size(); ++shape) {
         for (const double gain : kGains) {
             for (const double departure : kDepartures) {
+                const double off = std::log(gain / kUsualGain) / kGainSpread;
                 hypers.push_back(
-                    {shape, gain, departure, 1, false,
-                     std::log(freshWeight / static_cast<double>(kShapes.size() * kGains.size() * 2))});
+                    {shape, gain, departure, 1, false, std::log(freshWeight) - 0.5 * off * off - freshNorm});
             }
         }
         if (knowledge == nullptr) continue;

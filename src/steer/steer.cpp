@@ -21,15 +21,21 @@ using Eigen::VectorXd;
 using Steps = SettingGrid::Steps;
 
 constexpr std::size_t kCandidates = 40;
-// What a printed sheet teaches counts a little against what it costs in tint (CIEDE2000); beyond a move of a
-// few units more deflection teaches nothing that saturation does not spoil.
-constexpr double kInformationValue = 0.15;
-constexpr double kRegretCap = 3;
-constexpr double kUsefulMove = 3;
+// The next sheet is judged by what is to be expected of it and of the one after it: so many possible printers
+// play the truth in turn.
+constexpr std::size_t kTruths = 56;
+constexpr double kCostOfGoingOn = 2;
+// The first step away while nothing is known of the control: a move of the size of the tint to be mended,
+// guessing that a full deflection moves the mid tones by about eight units.
+constexpr double kGuessedGain = 8;
 // A setting counts as printed when a printed one differs from it by less than prints differ by themselves.
 constexpr double kSameAsPrinted = 0.4;
+constexpr double kWorthMoving = 0.05;
 constexpr double kChanceToSettle = 0.90;
 constexpr double kChanceToGiveUp = 0.97;
+constexpr double kChanceOfGivingUpWell = 0.8;
+// While nothing is known of the control, one sheet is enough only if surely nobody can see its tint.
+constexpr double kInvisible = 0.6;
 
 double percentile(std::vector<double> values, double share) {
     std::sort(values.begin(), values.end());
@@ -151,34 +157,6 @@ class Search {
                 .worstTonePercent = 100 * evidence_.tones[static_cast<std::size_t>(tone)]};
     }
 
-    /// How much a sheet at a setting would tell: the spread of what the possible printers would give there
-    /// against the noise of a print, in nats, at a quarter, a half and three quarters of the measured tones.
-    [[nodiscard]] double information(const Steps& steps) const {
-        const VectorXd at = terms(steps);
-        const double noise = std::pow(model_.printNoise(), 2) + std::pow(model_.patchNoise(), 2) / 4;
-        const std::size_t tones = evidence_.tones.size();
-        double sum = 0;
-        int used = 0;
-        for (const std::size_t place : {tones / 4, tones / 2, tones * 3 / 4}) {
-            ++used;
-            for (const int c : {kA, kB}) {
-                double first = 0;
-                double second = 0;
-                for (std::size_t k = 0; k < worlds_.count(); ++k) {
-                    const MatrixXd& field = worlds_[k].field[static_cast<std::size_t>(c)];
-                    const auto row = static_cast<Index>(place);
-                    const double value = field(row, 0) + field.row(row).tail(at.size()).dot(at);
-                    first += value;
-                    second += value * value;
-                }
-                const auto count = static_cast<double>(worlds_.count());
-                const double variance = std::max(0.0, second / count - std::pow(first / count, 2));
-                sum += 0.5 * std::log1p(std::min(variance, kUsefulMove * kUsefulMove) / noise);
-            }
-        }
-        return sum / used;
-    }
-
     /// The greatest expected difference of tint between two settings, over the tones.
     [[nodiscard]] double apart(const Steps& one, const Steps& other) const {
         const VectorXd difference = terms(one) - terms(other);
@@ -192,76 +170,100 @@ class Search {
         return widest;
     }
 
-    [[nodiscard]] double score(const Steps& steps) const {
-        double regret = 0;
-        for (const double one : regrets(steps)) regret += std::min(one, kRegretCap);
-        return regret / static_cast<double>(worlds_.count()) - kInformationValue * information(steps);
+    /// What a sheet at each of some settings is expected to cost in further sheets. If a possible printer
+    /// were the truth, the sheet would speak for the printers that agree with it there; how sure of a setting
+    /// near the best could one then be?
+    [[nodiscard]] std::vector<double> costs(const std::vector<Steps>& choices) const {
+        const auto worlds = static_cast<Index>(worlds_.count());
+        const auto count = static_cast<Index>(choices.size());
+        Eigen::ArrayXXd near(worlds, count);
+        for (Index s = 0; s < count; ++s) {
+            const std::vector<double> regret = regrets(choices[static_cast<std::size_t>(s)]);
+            for (Index k = 0; k < worlds; ++k) {
+                near(k, s) = regret[static_cast<std::size_t>(k)] <= options_.toleranceDeltaE00 ? 1 : 0;
+            }
+        }
+        const std::size_t tones = evidence_.tones.size();
+        const std::array<std::size_t, 3> places{tones / 4, tones / 2, tones * 3 / 4};
+        const double noise = std::pow(model_.printNoise(), 2) + std::pow(model_.patchNoise(), 2) / 4;
+        std::vector<double> out;
+        Eigen::ArrayXXd seen(worlds, 6);
+        for (Index s = 0; s < count; ++s) {
+            const VectorXd at = terms(choices[static_cast<std::size_t>(s)]);
+            for (Index k = 0; k < worlds; ++k) {
+                Index column = 0;
+                for (const std::size_t place : places) {
+                    for (const int c : {kA, kB}) {
+                        const MatrixXd& field =
+                            worlds_[static_cast<std::size_t>(k)].field[static_cast<std::size_t>(c)];
+                        const auto row = static_cast<Index>(place);
+                        seen(k, column++) = field(row, 0) + field.row(row).tail(at.size()).dot(at);
+                    }
+                }
+            }
+            // The truth's own print has noise as well, hence twice the variance; dots of one print agree,
+            // hence a third of six values.
+            double after = 0;
+            const Index stride = std::max<Index>(1, worlds / static_cast<Index>(kTruths));
+            Index truths = 0;
+            for (Index truth = 0; truth < worlds; truth += stride, ++truths) {
+                Eigen::ArrayXd belief = (seen.rowwise() - seen.row(truth)).square().rowwise().sum();
+                belief = (-0.5 * belief / (2 * 3 * noise)).exp();
+                belief /= belief.sum();
+                after += (belief.matrix().transpose() * near.matrix()).maxCoeff();
+            }
+            after /= static_cast<double>(truths);
+            const double now = near.col(s).mean();
+            out.push_back((1 - now) * (1 + kCostOfGoingOn * (1 - after)));
+        }
+        return out;
+    }
+
+    /// Nothing was printed away from the first setting, and no earlier paper tells what the control does.
+    [[nodiscard]] bool controlIsUntried() const {
+        if (model_.beliefInKnowledge() > 0) return false;
+        const Steps first = grid_.nearest(history_.trials.front().setting);
+        return std::all_of(history_.trials.begin(), history_.trials.end(),
+                           [&](const Trial& trial) { return grid_.nearest(trial.setting) == first; });
+    }
+
+    /// One step along the first axis, inwards when the first sheet was near an end of the range.
+    [[nodiscard]] Steps firstStep() const {
+        const double move = std::clamp(
+            0.6 * prediction(grid_.nearest(history_.trials.front().setting)).worstDeltaE00, 1.5, 4.0);
+        Setting setting = history_.trials.front().setting;
+        const TintAxis& axis = history_.axes.front();
+        const double step = std::max(axis.step, move / kGuessedGain * grid_.fullDeflection(0));
+        setting[0] += setting[0] + step <= axis.highest ? step : -step;
+        return grid_.nearest(setting);
     }
 
     [[nodiscard]] Steps next() const {
-        std::vector<Steps> choices = candidates();
-        choices.push_back(best_);
-        // Plain steps along each axis from the last sheet: what to do while the control is unknown.
-        const Setting from = history_.trials.back().setting;
+        if (controlIsUntried()) return firstStep();
+        std::vector<Steps> choices{best_};
+        for (const Steps& steps : candidates()) choices.push_back(steps);
+        // Beside the best, to learn what is not known yet without leaving it far.
         for (std::size_t j = 0; j < grid_.axes(); ++j) {
-            for (const double share : {-0.5, -0.3, -0.15, 0.15, 0.3, 0.5}) {
-                Setting moved = from;
+            for (const double share : {-0.3, -0.12, 0.12, 0.3}) {
+                Setting moved = grid_.setting(best_);
                 moved[j] += share * grid_.fullDeflection(j);
                 choices.push_back(grid_.nearest(moved));
             }
         }
-        Steps chosen = best_;
-        double least = score(best_);
-        for (const Steps& steps : choices) {
-            const double value = score(steps);
-            if (value < least - 1e-9) {
-                least = value;
-                chosen = steps;
-            }
-        }
-        return chosen;
+        const std::vector<double> cost = costs(choices);
+        return choices[static_cast<std::size_t>(std::min_element(cost.begin(), cost.end()) - cost.begin())];
     }
 
     void decide(Summary& out) const {
-        // Settled: the best setting is one that was printed, or no further from one than prints scatter.
-        const Trial* nearest = nullptr;
-        double distance = kSameAsPrinted;
-        for (const Trial& trial : history_.trials) {
-            const double away = apart(best_, grid_.nearest(trial.setting));
-            if (away <= distance) {
-                distance = away;
-                nearest = &trial;
-            }
-        }
         const double beyond = chanceBestIsPlain();
-        if (beyond >= kChanceToGiveUp && controlIsKnown()) {
+        out.chanceNearBest = chanceNearBest(best_);
+        if (beyond >= kChanceToGiveUp && controlIsKnown() && out.chanceNearBest >= kChanceOfGivingUpWell) {
             out.status = Status::outOfReach;
             out.predicted = out.bestAttainable;
-            out.chanceNearBest = chanceNearBest(best_);
             explainLimit(out);
             return;
         }
-        if (nearest != nullptr) {
-            // Stay with what was printed unless its neighbour is better by something.
-            Steps final = best_;
-            const Steps printed = grid_.nearest(nearest->setting);
-            if (worlds_.meanWorst(terms(printed)) - worlds_.meanWorst(terms(best_)) < 0.05) final = printed;
-            const double chance = chanceNearBest(final);
-            if (chance >= kChanceToSettle) {
-                out.status = Status::settled;
-                out.predicted = prediction(final);
-                out.chanceNearBest = chance;
-                out.confirmedBy = nearest->number;
-                out.reason = fmt::format(
-                    "Trial {} confirms it: the worst tint left is about {} CIEDE2000, near {} % tone, and no "
-                    "other "
-                    "setting is expected to be better by more than {}",
-                    nearest->number, textFromNumber(out.predicted.worstDeltaE00, 1),
-                    textFromNumber(out.predicted.worstTonePercent, 0),
-                    textFromNumber(options_.toleranceDeltaE00, 1));
-                return;
-            }
-        }
+        if (settle(out)) return;
         const Steps steps = next();
         out.status = Status::print;
         out.predicted = prediction(steps);
@@ -271,6 +273,45 @@ class Search {
                 ? fmt::format("It is expected to be near the best this control can do (chance {} %)",
                               textFromNumber(100 * out.chanceNearBest, 0))
                 : "What the control does is not known well enough yet; a sheet here tells most about it";
+    }
+
+    /// Settled: a printed setting, or one no further from it than prints scatter, is surely near the best.
+    [[nodiscard]] bool settle(Summary& out) const {
+        if (!controlIsKnown() &&
+            prediction(grid_.nearest(history_.trials.front().setting)).worstDeltaE00High > kInvisible &&
+            controlIsUntried()) {
+            return false;
+        }
+        Steps final;
+        const Trial* confirming = nullptr;
+        double least = 0;
+        const auto consider = [&](const Steps& steps, const Trial& trial, double handicap) {
+            const double worst = worlds_.meanWorst(terms(steps)) + handicap;
+            if (confirming != nullptr && worst >= least) return;
+            const double chance = chanceNearBest(steps);
+            if (chance < kChanceToSettle) return;
+            final = steps;
+            confirming = &trial;
+            least = worst;
+            out.chanceNearBest = chance;
+        };
+        for (const Trial& trial : history_.trials) {
+            const Steps printed = grid_.nearest(trial.setting);
+            consider(printed, trial, 0);
+            // A neighbour of what was printed has to be better by something.
+            if (apart(best_, printed) <= kSameAsPrinted) consider(best_, trial, kWorthMoving);
+        }
+        if (confirming == nullptr) return false;
+        out.status = Status::settled;
+        out.predicted = prediction(final);
+        out.confirmedBy = confirming->number;
+        out.reason = fmt::format(
+            "Trial {} confirms it: the worst tint left is about {} CIEDE2000, near {} % tone, and no other "
+            "setting is "
+            "expected to be better by more than {}",
+            confirming->number, textFromNumber(out.predicted.worstDeltaE00, 1),
+            textFromNumber(out.predicted.worstTonePercent, 0), textFromNumber(options_.toleranceDeltaE00, 1));
+        return true;
     }
 
     [[nodiscard]] double chanceBestIsPlain() const {
