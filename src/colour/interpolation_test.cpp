@@ -24,7 +24,8 @@ TEST(Interpolation, SpragueIsExactForQuartics) {
         const double x = (nm - 550) / 100;
         return 1 + x * (0.3 + x * (-0.7 + x * (0.2 + x * 0.9)));
     };
-    for (double nm = 420; nm <= 680; nm += 0.7) {
+    for (int i = 0; i <= 370; ++i) {
+        const double nm = 420 + 0.7 * i;
         EXPECT_NEAR(interpolated(kTenNm, nm, quartic), quartic(nm), 1e-12) << nm;
     }
 }
@@ -33,7 +34,8 @@ TEST(Interpolation, SpragueIsExactForQuartics) {
 TEST(Interpolation, StraightLinesStayStraight) {
     const auto line = [](double nm) { return 0.2 + 0.001 * nm; };
     for (const WavelengthGrid& grid : {kTenNm, WavelengthGrid{400, 20, 6}, WavelengthGrid{400, 100, 4}}) {
-        for (double nm = 400; nm <= grid.endNm(); nm += 1) {
+        for (std::size_t i = 40; kFineGrid.atNm(i) <= grid.endNm(); ++i) {
+            const double nm = kFineGrid.atNm(i);
             EXPECT_NEAR(interpolated(grid, nm, line), line(nm), 1e-12) << nm;
         }
     }
