@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
-#include <ranges>
 #include <span>
 #include <string>
 #include <utility>
@@ -319,13 +318,13 @@ class ToneFinder {
     Outcome assumeEvenTones() {
         const std::size_t count = members_.size();
         const auto [darkest, lightest] =
-            std::ranges::minmax(members_ | std::views::transform([](const Member& m) { return m.lab.L; }));
+            std::ranges::minmax_element(members_, {}, [](const Member& member) { return member.lab.L; });
         const bool upwards = members_.front().lab.L < members_.back().lab.L;
         for (std::size_t i = 0; i < count; ++i) {
             const double share = count > 1 ? static_cast<double>(i) / static_cast<double>(count - 1) : 0;
             members_[i].tonePercent = 100 * (upwards ? 1 - share : share);
         }
-        const bool wide = count >= kLeastRampPatches && lightest - darkest >= kLeastRampRange;
+        const bool wide = count >= kLeastRampPatches && lightest->lab.L - darkest->lab.L >= kLeastRampRange;
         if (wide && largestRise(order()).lightness <= kMostRampRise) {
             ramp_.notes.push_back(
                 {"tones-assumed",
