@@ -123,8 +123,8 @@ class DelimitedParser {
         while (const auto line = cursor.next()) {
             if (isNothing(line->text)) continue;
             if (!split(line->text, separator_, cells_)) {
-                return source_.refusal("quote-unfinished",
-                                       "a quote is not closed, or the line has far too many cells",
+                if (cells_.size() >= kMostColumns) return wrongCount(*line);
+                return source_.refusal("quote-unfinished", "a quote is not closed",
                                        "Close the quote or remove it", line->number);
             }
             while (cells_.size() > count && cells_.back().empty()) cells_.pop_back();
@@ -145,7 +145,8 @@ class DelimitedParser {
         const bool commas = separator_ == ',' && cells_.size() > count;
         return source_.refusal(
             cells_.size() < count ? "row-too-short" : "row-too-long",
-            fmt::format("this row has {} cells, the header has {}", cells_.size(), count),
+            fmt::format("this row has {}{} cells, the header has {}",
+                        cells_.size() >= kMostColumns ? "at least " : "", cells_.size(), count),
             commas ? "Correct the row; decimal commas need semicolons or tabs between the cells"
                    : "Correct the row or export it again",
             line.number);

@@ -11,6 +11,9 @@
 namespace greywright::measure {
 namespace {
 
+// The largest characterisation charts have some ten thousand patches (common practice).
+constexpr std::size_t kMostPatches = 100'000;
+
 /// Reads numbers of one file, all with a decimal point or all with a comma.
 class NumberReader {
   public:
@@ -275,6 +278,11 @@ Result<Reading> readingFromTable(const Table& table, ShortNames shortNames, std:
             "Export the measurement with spectra (SPECTRAL_NM380 ...) or CIELAB (LAB_L, LAB_A, "
             "LAB_B)",
             table.columnsLine);
+    }
+    if (table.rowLines.size() > kMostPatches) {
+        return source.refusal("too-many-patches",
+                              fmt::format("holds {} rows, more than any test sheet", table.rowLines.size()),
+                              "Check that it is the file you meant", table.rowLines[kMostPatches]);
     }
     return TableReader(table, *std::move(roles), source).read(std::move(format), std::move(notes));
 }

@@ -61,7 +61,8 @@ struct ColumnRoles {
 
 /// The reading in a table.
 /// Errors: what settled() and columnRoles() refuse, and no-measurement, display-file, not-reflectance,
-/// not-a-number, mixed-decimal-marks, wavelengths-vary.
+/// too-many-patches, tone-out-of-range, not-a-number, mixed-decimal-marks, wavelengths-vary,
+/// wavelengths-contradictory.
 [[nodiscard]] Result<Reading> readingFromTable(const Table& table, ShortNames shortNames, std::string format,
                                                std::vector<Note> notes, const Source& source);
 
