@@ -67,12 +67,11 @@ class Gatherer {
   public:
     void take(const HeaderEntry& entry) {
         const std::string name = bareName(entry.keyword);
-        if (name == "MEASUREMENTCONDITION" || name == "MEASUREMENTCONDITIONS" || name == "MCONDITION") {
+        if (name == "MEASUREMENTCONDITION" || name == "MEASUREMENTCONDITIONS" || name == "MCONDITION" ||
+            name == "MEASUREMENTGEOMETRY") {
             add(possibleFrom(conditionNamedIn(entry.value)), entry);
         } else if (name == "FILTER") {
             add(possibleFromFilter(entry.value), entry);
-        } else if (name == "MEASUREMENTGEOMETRY") {
-            add(possibleFrom(conditionNamedIn(entry.value)), entry);
         } else if (name == "POLARIZATION" || name == "POLARISATION") {
             const std::string value = bareName(entry.value);
             if (value == "YES" || value == "TRUE" || value == "ON") add(kM3, entry);

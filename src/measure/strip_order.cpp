@@ -30,6 +30,7 @@ std::vector<double> expectedLightness(const std::vector<ToneAndLightness>& patch
         return patches[a].tonePercent < patches[b].tonePercent;
     });
     std::vector<double> sorted;
+    sorted.reserve(patches.size());
     for (const ToneAndLightness& patch : patches) sorted.push_back(patch.lightness);
     std::ranges::sort(sorted, std::greater<>());
     std::vector<double> expected(patches.size());

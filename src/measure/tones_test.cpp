@@ -38,6 +38,7 @@ std::vector<double> evenTones(std::size_t count) {
 
 Reading printOf(const std::vector<double>& tones) {
     std::vector<double> lightnesses;
+    lightnesses.reserve(tones.size());
     for (const double tone : tones) lightnesses.push_back(lightness(tone));
     return readingOf(lightnesses);
 }
