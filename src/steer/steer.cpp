@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <set>
 
 #include <fmt/format.h>
@@ -31,7 +32,7 @@ constexpr double kGuessedGain = 8;
 // A setting counts as printed when a printed one differs from it by less than prints differ by themselves.
 constexpr double kSameAsPrinted = 0.4;
 constexpr double kWorthMoving = 0.05;
-constexpr double kChanceToSettle = 0.90;
+constexpr double kChanceToSettle = 0.87;
 constexpr double kChanceToGiveUp = 0.97;
 constexpr double kChanceOfGivingUpWell = 0.8;
 // While nothing is known of the control, one sheet is enough only if surely nobody can see its tint.
@@ -170,15 +171,24 @@ class Search {
         return widest;
     }
 
+    /// How likely a chance of being near the best ends the search; soft, since the chance is itself
+    /// estimated.
+    [[nodiscard]] static double stopping(double chance) {
+        return 1 / (1 + std::exp(-(chance - kChanceToSettle + 0.02) / 0.04));
+    }
+
     /// What a sheet at each of some settings is expected to cost in further sheets. If a possible printer
-    /// were the truth, the sheet would speak for the printers that agree with it there; how sure of a setting
-    /// near the best could one then be?
+    /// were the truth, the sheet would speak for the others that agree with it there: could one then stop,
+    /// and rightly, at a setting that is printed by then, or would one more sheet do?
     [[nodiscard]] std::vector<double> costs(const std::vector<Steps>& choices) const {
         const auto worlds = static_cast<Index>(worlds_.count());
         const auto count = static_cast<Index>(choices.size());
-        Eigen::ArrayXXd near(worlds, count);
-        for (Index s = 0; s < count; ++s) {
-            const std::vector<double> regret = regrets(choices[static_cast<std::size_t>(s)]);
+        const auto printed = static_cast<Index>(history_.trials.size());
+        MatrixXd near(worlds, count + printed);
+        for (Index s = 0; s < near.cols(); ++s) {
+            const std::vector<double> regret = regrets(
+                s < count ? choices[static_cast<std::size_t>(s)]
+                          : grid_.nearest(history_.trials[static_cast<std::size_t>(s - count)].setting));
             for (Index k = 0; k < worlds; ++k) {
                 near(k, s) = regret[static_cast<std::size_t>(k)] <= options_.toleranceDeltaE00 ? 1 : 0;
             }
@@ -203,18 +213,26 @@ class Search {
             }
             // The truth's own print has noise as well, hence twice the variance; dots of one print agree,
             // hence a third of six values.
-            double after = 0;
+            double cost = 0;
             const Index stride = std::max<Index>(1, worlds / static_cast<Index>(kTruths));
             Index truths = 0;
             for (Index truth = 0; truth < worlds; truth += stride, ++truths) {
-                Eigen::ArrayXd belief = (seen.rowwise() - seen.row(truth)).square().rowwise().sum();
-                belief = (-0.5 * belief / (2 * 3 * noise)).exp();
+                Eigen::ArrayXd distance = (seen.rowwise() - seen.row(truth)).square().rowwise().sum();
+                distance[truth] = std::numeric_limits<double>::infinity();
+                distance -= distance.minCoeff();
+                Eigen::ArrayXd belief = (-0.5 * distance / (2 * 3 * noise)).exp();
                 belief /= belief.sum();
-                after += (belief.matrix().transpose() * near.matrix()).maxCoeff();
+                const Eigen::RowVectorXd chance = belief.matrix().transpose() * near;
+                Index printedBest = 0;
+                const double atPrinted = chance.tail(printed).maxCoeff(&printedBest);
+                const Index stopAt = chance[s] >= atPrinted ? s : count + printedBest;
+                Index best = 0;
+                chance.maxCoeff(&best);
+                const double now = stopping(chance[stopAt]) * near(truth, stopAt);
+                const double next = stopping(chance[best]) * near(truth, best);
+                cost += (1 - now) * (1 + kCostOfGoingOn * (1 - next));
             }
-            after /= static_cast<double>(truths);
-            const double now = near.col(s).mean();
-            out.push_back((1 - now) * (1 + kCostOfGoingOn * (1 - after)));
+            out.push_back(cost / static_cast<double>(truths));
         }
         return out;
     }
