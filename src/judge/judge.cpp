@@ -1,0 +1,227 @@
+#include "judge/judge.h"
+
+#include <algorithm>
+#include <cmath>
+#include <string_view>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "colour/colorimeter.h"
+#include "colour/difference.h"
+#include "colour/observer.h"
+#include "colour/words.h"
+#include "judge/thresholds.h"
+#include "judge/tint.h"
+#include "judge/tone.h"
+
+namespace greywright::judge {
+namespace {
+
+using colour::Lab;
+
+constexpr double kSameTonePercent = 0.005;
+
+const measure::RampPatch* patchAt(const measure::Ramp& ramp, double tonePercent) {
+    const auto found = std::ranges::find_if(ramp.patches, [&](const measure::RampPatch& patch) {
+        return std::abs(patch.tonePercent - tonePercent) <= kSameTonePercent;
+    });
+    return found == ramp.patches.end() ? nullptr : &*found;
+}
+
+double darkestL(const measure::Ramp& ramp) {
+    return std::ranges::min_element(ramp.patches, {}, [](const auto& patch) { return patch.lab.L; })->lab.L;
+}
+
+/// The same patches seen under another light. Valid: with spectra.
+measure::Ramp underLight(const measure::Ramp& ramp, const colour::Light& light) {
+    expects(ramp.grid.has_value(), "another light needs spectra");
+    const colour::Colorimeter meter(colour::observer(colour::ObserverName::cie1931), light, *ramp.grid);
+    measure::Ramp out = ramp;
+    for (measure::RampPatch& patch : out.patches) patch.lab = meter.labFromReflectance(patch.reflectance);
+    return out;
+}
+
+/// The aim for a ramp, its ends taken from the reference where the ramp lacks them.
+colour::TintAim aimFor(const measure::Ramp& ramp, const measure::Ramp* reference, colour::TintAimKind kind) {
+    colour::TintAim aim{.kind = kind, .paper = {}, .blackL = 0};
+    const measure::RampPatch* paper = patchAt(ramp, 0);
+    if (paper == nullptr && reference != nullptr) paper = patchAt(*reference, 0);
+    if (paper != nullptr) {
+        aim.paper = paper->lab;
+    } else {
+        aim.kind = colour::TintAimKind::light;
+    }
+    // The darkest tone is not always the last one; the fade ends where it is.
+    if (patchAt(ramp, 100) != nullptr) {
+        aim.blackL = darkestL(ramp);
+    } else if (reference != nullptr && patchAt(*reference, 100) != nullptr) {
+        aim.blackL = std::min(darkestL(ramp), darkestL(*reference));
+    } else {
+        aim.blackL = std::min(darkestL(ramp), kTypicalBlackL);
+    }
+    return aim;
+}
+
+std::vector<PatchVerdict> patchesAgainst(const measure::Ramp& ramp, const colour::TintAim& aim) {
+    std::vector<PatchVerdict> out;
+    for (const measure::RampPatch& patch : ramp.patches) {
+        const colour::Tint wanted = aim.at(patch.lab.L);
+        const Lab there{patch.lab.L, wanted.a, wanted.b};
+        out.push_back({.tonePercent = patch.tonePercent,
+                       .lab = patch.lab,
+                       .aim = wanted,
+                       .aimL = patch.lab.L,
+                       .deltaCh = colour::deltaCh(patch.lab, there),
+                       .deltaE00 = colour::deltaE2000(patch.lab, there)});
+    }
+    return out;
+}
+
+class Judge {
+  public:
+    Judge(const measure::Ramp& ramp, const Options& options) : ramp_(ramp), options_(options) {}
+
+    Verdict verdict() {
+        const colour::TintAim aim = aimFor(ramp_, reference(), options_.aim);
+        out_.aim = aim.kind;
+        out_.patches = patchesAgainst(ramp_, aim);
+        findEnds();
+        noteWhatIsMissing();
+        out_.tone = toneOf(out_.patches, out_.paper, out_.black);
+        if (out_.paper && out_.black) {
+            for (PatchVerdict& patch : out_.patches) {
+                patch.aimL = straightL(*out_.paper, *out_.black, patch.tonePercent);
+            }
+        }
+        out_.tint = tintOf(out_.patches);
+        out_.lights.push_back(lightVerdict("D50", out_.patches));
+        for (const colour::Light& light : options_.lights) addLight(light);
+        out_.isGood = out_.tint.level == TintLevel::none && out_.tone.even.value_or(true) &&
+                      out_.tone.monotone.value_or(true);
+        out_.summary = summary();
+        return std::move(out_);
+    }
+
+  private:
+    [[nodiscard]] const measure::Ramp* reference() const {
+        return options_.reference ? &*options_.reference : nullptr;
+    }
+
+    void note(std::string code, std::string text) {
+        out_.notes.push_back({.code = std::move(code), .text = std::move(text), .where = {}});
+    }
+
+    void findEnds() {
+        if (const auto* paper = patchAt(ramp_, 0); paper != nullptr) out_.paper = paper->lab;
+        if (const auto* black = patchAt(ramp_, 100); black != nullptr) out_.black = black->lab;
+        if (!out_.black) return;
+        // CIELAB is relative to D50, so Y under D50 is in L* already; the density of custom.
+        constexpr colour::Xyz kUnitWhite{100, 100, 100};
+        out_.visualDensityBlack =
+            colour::visualDensityFromY(colour::xyzFromLab({out_.black->L, 0, 0}, kUnitWhite).Y);
+    }
+
+    void noteWhatIsMissing() {
+        const bool paperElsewhere = reference() != nullptr && patchAt(*reference(), 0) != nullptr;
+        if (!out_.paper) {
+            note("no-paper", paperElsewhere
+                                 ? "bare paper was not measured on this sheet; the tint aim starts from the "
+                                   "paper of another reading"
+                             : options_.aim == colour::TintAimKind::light
+                                 ? "bare paper was not measured"
+                                 : "bare paper was not measured, so neutral to the light is the aim");
+        }
+        if (!out_.black)
+            note("no-black", "maximum black (100 %) was not measured, so evenness and density are open");
+        if (ramp_.patches.size() < kFewestTones) {
+            note("few-tones",
+                 fmt::format("{} {} measured: what happens between them is not known", ramp_.patches.size(),
+                             ramp_.patches.size() == 1 ? "tone was" : "tones were"));
+        }
+        if (!options_.lights.empty() && !ramp_.grid) {
+            note("no-spectra", "the reading has no spectra, so it says nothing about other lights than D50");
+        }
+    }
+
+    void addLight(const colour::Light& light) {
+        if (!ramp_.grid || light.name == "D50") return;
+        const measure::Ramp seen = underLight(ramp_, light);
+        std::optional<measure::Ramp> seenReference;
+        if (reference() != nullptr && reference()->grid) seenReference = underLight(*reference(), light);
+        const colour::TintAim aim = aimFor(seen, seenReference ? &*seenReference : nullptr, options_.aim);
+        if (aim.kind != out_.aim) {
+            note("light-without-paper",
+                 fmt::format("under {} neutral to the light is the aim: the paper has no spectrum",
+                             light.name));
+        }
+        out_.lights.push_back(lightVerdict(light.name, patchesAgainst(seen, aim)));
+    }
+
+    static LightVerdict lightVerdict(std::string name, const std::vector<PatchVerdict>& patches) {
+        const PatchVerdict& worst = worstPatch(patches);
+        return {.name = std::move(name),
+                .worstTonePercent = worst.tonePercent,
+                .deltaE00 = worst.deltaE00,
+                .tint = deviation(worst),
+                .level = levelFromDeltaE00(worst.deltaE00)};
+    }
+
+    [[nodiscard]] std::string summary() const {
+        std::string text = sentenceOf(out_.tint);
+        text += " " + out_.tone.words;
+        for (const LightVerdict& light : out_.lights) {
+            if (light.level == TintLevel::none || light.level <= out_.tint.level) continue;
+            text += fmt::format(" Under {} it is {}: {:.1f} towards {} at {:.0f} %.", light.name,
+                                light.level == TintLevel::plain ? "plain" : "slight", light.deltaE00,
+                                colour::tintName(light.tint), light.worstTonePercent);
+        }
+        if (out_.isGood)
+            text += " It is good as it is; more adjusting would change nothing that can be seen.";
+        if (!out_.tint.advice.empty()) text += " " + out_.tint.advice;
+        return text;
+    }
+
+    const measure::Ramp& ramp_;
+    const Options& options_;
+    Verdict out_;
+};
+
+}  // namespace
+
+std::string_view textFromLevel(TintLevel level) {
+    switch (level) {
+        case TintLevel::none:
+            return "none";
+        case TintLevel::slight:
+            return "slight";
+        case TintLevel::plain:
+            return "plain";
+    }
+    return "none";
+}
+
+TintLevel levelFromDeltaE00(double worst) {
+    if (worst <= kNobodySeesDeltaE00) return TintLevel::none;
+    return worst <= kPlainDeltaE00 ? TintLevel::slight : TintLevel::plain;
+}
+
+Result<Verdict> judge(const measure::Ramp& ramp, const Options& options) {
+    expects(std::ranges::is_sorted(ramp.patches, {}, &measure::RampPatch::tonePercent),
+            "a ramp's patches are in ascending order of tone");
+    if (ramp.patches.empty()) {
+        return Error{.code = "no-patches",
+                     .what = "the ramp has no patches",
+                     .where = {},
+                     .next = "Measure a sheet with a ramp, or at least one printed tone"};
+    }
+    if (ramp.patches.back().tonePercent < kPalestJudgedTonePercent) {
+        return Error{.code = "no-tones",
+                     .what = "only bare paper was measured, nothing printed",
+                     .where = {},
+                     .next = "Measure tones of 5 % and more"};
+    }
+    return Judge(ramp, options).verdict();
+}
+
+}  // namespace greywright::judge
