@@ -1,0 +1,98 @@
+#include "arguments.h"
+
+#include <fmt/format.h>
+
+#include "core/numbers.h"
+
+namespace greywright::cli {
+namespace {
+
+Error wrong(std::string code, const std::string& text, std::string_view option, std::string next) {
+    return {.kind = ErrorKind::wrongUse,
+            .code = std::move(code),
+            .what = fmt::format("'{}' is not understood", text),
+            .where = {.field = std::string(option)},
+            .next = std::move(next)};
+}
+
+std::vector<std::string> split(const std::string& text, std::string_view separators) {
+    std::vector<std::string> parts(1);
+    for (const char letter : text) {
+        if (separators.find(letter) != std::string_view::npos) {
+            parts.emplace_back();
+        } else {
+            parts.back() += letter;
+        }
+    }
+    return parts;
+}
+
+}  // namespace
+
+Result<book::AxisRecord> axisFromText(const std::string& text) {
+    const std::vector<std::string> parts = split(text, ":");
+    const Error error = wrong("axis-text-invalid", text, "--axis",
+                              "Write name:lowest:highest:step, for example across:-50:50:1");
+    if (parts.size() != 4) return error;
+    const auto lowest = numberFromText(parts[1]);
+    const auto highest = numberFromText(parts[2]);
+    const auto step = numberFromText(parts[3]);
+    if (!lowest || !highest || !step) return error;
+    return book::AxisRecord{.name = parts[0], .min = *lowest, .max = *highest, .step = *step};
+}
+
+Result<book::Setting> settingFromText(const std::string& text) {
+    book::Setting setting;
+    for (const std::string& part : split(text, ",")) {
+        const std::size_t equals = part.find('=');
+        const auto value =
+            equals == std::string::npos ? std::nullopt : numberFromText(part.substr(equals + 1));
+        if (!value || equals == 0) {
+            return wrong("setting-text-invalid", text, "--setting",
+                         "Write one value for each axis, for example across=-8,up=0");
+        }
+        setting.push_back({part.substr(0, equals), *value});
+    }
+    return setting;
+}
+
+Result<std::vector<double>> tonesFromText(const std::string& text) {
+    std::vector<double> tones;
+    for (const std::string& part : split(text, ", ;\t")) {
+        if (part.empty()) continue;
+        const auto tone = numberFromText(part);
+        if (!tone) {
+            return wrong(
+                "tones-text-invalid", text, "--tones",
+                "Write the tones in percent in the order of the patches, for example 0,10,20,50,100");
+        }
+        tones.push_back(*tone);
+    }
+    return tones;
+}
+
+Result<std::pair<std::string, std::string>> choiceFromText(const std::string& text) {
+    const std::size_t equals = text.find('=');
+    if (equals == std::string::npos || equals == 0 || equals + 1 == text.size()) {
+        return wrong("choice-text-invalid", text, "--choice", "Write name=value, for example tone=dark");
+    }
+    return std::pair{text.substr(0, equals), text.substr(equals + 1)};
+}
+
+Result<colour::TintAimKind> aimFromText(const std::string& text) {
+    if (text == "fade") return colour::TintAimKind::fade;
+    if (text == "light") return colour::TintAimKind::light;
+    if (text == "paper") return colour::TintAimKind::paper;
+    return wrong("aim-unknown", text, "--aim",
+                 "Choose fade (the paper's tint fades into neutral), light (neutral to the light) or paper");
+}
+
+Result<measure::Condition> measurementConditionFromText(const std::string& text) {
+    for (const measure::Condition condition :
+         {measure::Condition::m0, measure::Condition::m1, measure::Condition::m2, measure::Condition::m3}) {
+        if (text == measure::textFromCondition(condition)) return condition;
+    }
+    return wrong("measurement-condition-unknown", text, "--condition-m", "Choose M0, M1, M2 or M3");
+}
+
+}  // namespace greywright::cli

@@ -1,0 +1,27 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "book/records.h"
+#include "colour/aim.h"
+#include "core/result.h"
+#include "measure/reading.h"
+
+/// The command line's little languages.
+namespace greywright::cli {
+
+/// "across:-50:50:1". Errors: axis-text-invalid.
+[[nodiscard]] Result<book::AxisRecord> axisFromText(const std::string& text);
+/// "across=-8,up=0". Errors: setting-text-invalid.
+[[nodiscard]] Result<book::Setting> settingFromText(const std::string& text);
+/// "0,5,10,20.5,100"; blanks and semicolons separate as well. Errors: tones-text-invalid.
+[[nodiscard]] Result<std::vector<double>> tonesFromText(const std::string& text);
+/// "tone=dark". Errors: choice-text-invalid.
+[[nodiscard]] Result<std::pair<std::string, std::string>> choiceFromText(const std::string& text);
+/// "fade", "light" or "paper". Errors: aim-unknown.
+[[nodiscard]] Result<colour::TintAimKind> aimFromText(const std::string& text);
+/// "M0" .. "M3". Errors: measurement-condition-unknown.
+[[nodiscard]] Result<measure::Condition> measurementConditionFromText(const std::string& text);
+
+}  // namespace greywright::cli

@@ -1,0 +1,17 @@
+#pragma once
+
+#include <string>
+
+#include "studio/studio.h"
+
+/// Answers in words for the terminal.
+namespace greywright::cli {
+
+[[nodiscard]] std::string wordsFromRead(const studio::ReadSummary& summary);
+[[nodiscard]] std::string wordsFromJudgement(const studio::Judgement& judgement);
+[[nodiscard]] std::string wordsFromSearch(const studio::Search& search);
+[[nodiscard]] std::string wordsFromConditions(const std::vector<book::ConditionRecord>& conditions);
+[[nodiscard]] std::string wordsFromTrials(const std::vector<book::TrialRecord>& trials);
+[[nodiscard]] std::string wordsFromNotes(const std::vector<Note>& notes);
+
+}  // namespace greywright::cli

@@ -1,0 +1,178 @@
+#include "demo/demo.h"
+
+#include <fmt/format.h>
+
+#include "core/files.h"
+#include "core/numbers.h"
+#include "measure/write.h"
+#include "simulate/printer.h"
+#include "studio/convert.h"
+#include "studio/studio.h"
+
+namespace greywright::demo {
+namespace {
+
+namespace fs = std::filesystem;
+
+/// A printing condition of the invented studio, and the hidden printer behind it.
+struct Place {
+    std::string name;
+    std::string printer, inks, paper, mode;
+    std::string story;
+    simulate::Recipe recipe;
+};
+
+std::vector<Place> studioOfTheDemo() {
+    simulate::Recipe pigment{.family = simulate::Family::halftone, .noiseDeltaE00 = 0.18, .seed = 23};
+    pigment.control = {
+        .rotationDegrees = 205, .mirrored = true, .gain = 1.1, .unequal = 0.8, .skewDegrees = 8};
+    simulate::Recipe second = pigment;
+    second.paper = 1;
+    simulate::Recipe dye{.family = simulate::Family::dye, .noiseDeltaE00 = 0.2, .seed = 8};
+    dye.control = {.rotationDegrees = 65, .mirrored = false, .gain = 0.9, .unequal = 1.2, .skewDegrees = -6};
+    return {{"chalk", "Heron", "pigment", "Chalk Rag", "grey",
+             "A new matt paper on the pigment printer, whose driver nobody has documented.", pigment},
+            {"fen", "Heron", "pigment", "Fen Satin", "grey",
+             "Another paper on the same printer: what was learned of the driver carries over.", second},
+            {"wren", "Wren", "dye", "Fen Satin", "grey",
+             "The dye printer, another driver: everything from the start.", dye}};
+}
+
+fs::path freeFolder(const fs::path& wanted) {
+    fs::path folder = wanted;
+    for (int n = 2; fs::exists(folder / "studio.book"); ++n) {
+        folder = wanted;
+        folder += fmt::format("-{}", n);
+    }
+    return folder;
+}
+
+class Demo {
+  public:
+    Demo(const Options& options, fs::path folder)
+        : options_(options), folder_(std::move(folder)), studio_(folder_ / "studio.book"), random_(2031) {}
+
+    [[nodiscard]] Outcome play(const Place& place) {
+        say(fmt::format("\n{}\n  printer {}, inks {}, paper {}", place.story, place.printer, place.inks,
+                        place.paper));
+        const auto added = studio_.addCondition({.name = place.name,
+                                                 .printer = place.printer,
+                                                 .inks = place.inks,
+                                                 .paper = place.paper,
+                                                 .mode = place.mode,
+                                                 .axes = {{"across", -50, 50, 1}, {"up", -50, 50, 1}},
+                                                 .when = options_.when});
+        if (!added) return added;
+        const auto printer = simulate::printerFromRecipe(place.recipe);
+        constexpr int kMostSheets = 8;
+        for (int sheet = 1; sheet <= kMostSheets; ++sheet) {
+            auto search = studio_.steer(place.name, {});
+            if (!search) return std::move(search).error();
+            tell(*search);
+            if (search->summary.status != steer::Status::print) {
+                for (const steer::AxisAction& action : search->summary.control) say("    " + action.words);
+                return judged(place);
+            }
+            if (auto printed = printAndRead(place, *printer, *search, sheet); !printed) return printed;
+        }
+        return judged(place);
+    }
+
+    [[nodiscard]] Result<fs::path> report(const Place& place) {
+        auto page = studio_.report(place.name, {}, options_.when);
+        if (!page) return std::move(page).error();
+        const fs::path path = folder_ / (place.name + ".html");
+        if (auto written = writeWholeFile(path, *page); !written) return std::move(written).error();
+        return path;
+    }
+
+    [[nodiscard]] const fs::path& book() const { return studio_.path(); }
+
+  private:
+    void say(const std::string& line) const { options_.say(line); }
+
+    void tell(const studio::Search& search) const {
+        const steer::Summary& summary = search.summary;
+        const std::string setting = studio::textFromSetting(search.history.axes, summary.predicted.setting);
+        switch (summary.status) {
+            case steer::Status::print:
+                say(fmt::format("  steer: print {}. {}.", setting, summary.reason));
+                break;
+            case steer::Status::settled:
+                say(fmt::format("  steer: settled at {}. {}.", setting, summary.reason));
+                break;
+            case steer::Status::outOfReach:
+                say(fmt::format("  steer: out of reach, best at {}. {}.", setting, summary.reason));
+                break;
+        }
+    }
+
+    [[nodiscard]] Outcome printAndRead(const Place& place, const simulate::Printer& printer,
+                                       const studio::Search& search, int sheet) {
+        std::vector<double> tones;
+        for (int i = 0; i <= 20; ++i) tones.push_back(i / 20.0);
+        const steer::Setting setting = search.summary.predicted.setting;
+        const auto deflection = steer::SettingGrid(search.history.axes).deflection(setting);
+        const measure::Reading reading = printer.print(tones, deflection, random_);
+        const fs::path file = folder_ / fmt::format("{}-{}.txt", place.name, sheet);
+        if (auto written = writeWholeFile(file, measure::cgatsFromReading(reading)); !written) return written;
+
+        book::Setting values;
+        for (std::size_t j = 0; j < setting.size(); ++j)
+            values.push_back({search.history.axes[j].name, setting[j]});
+        auto read =
+            studio_.read({.file = file, .condition = place.name, .setting = values, .when = options_.when});
+        if (!read) return std::move(read).error();
+        auto judgement = studio_.judgeTrial(place.name, read->trial, {});
+        if (!judgement) return std::move(judgement).error();
+        say(fmt::format("  sheet {} at {}: {}", sheet, studio::textFromSetting(values),
+                        judgement->verdict.summary));
+        return Done{};
+    }
+
+    [[nodiscard]] Outcome judged(const Place& place) {
+        auto judgement = studio_.judgeTrial(place.name, std::nullopt, {});
+        if (!judgement) return std::move(judgement).error();
+        std::string line = "  under other lights:";
+        for (const judge::LightVerdict& light : judgement->verdict.lights) {
+            line += fmt::format("  {} {}", light.name, textFromNumber(light.deltaE00, 1));
+        }
+        say(line + "  (worst tone, CIEDE2000)");
+        return Done{};
+    }
+
+    const Options& options_;
+    fs::path folder_;
+    studio::Studio studio_;
+    Random random_;
+};
+
+}  // namespace
+
+Result<Summary> run(const Options& options) {
+    std::error_code problem;
+    const fs::path folder = freeFolder(options.folder);
+    fs::create_directories(folder, problem);
+    if (problem) {
+        return Error{.kind = ErrorKind::cannotWrite,
+                     .code = "folder-not-made",
+                     .what = fmt::format("the folder cannot be made ({})", problem.message()),
+                     .where = {.path = folder.string()},
+                     .next = "Choose another with --out"};
+    }
+    Demo demo(options, folder);
+    Summary summary{.folder = folder, .book = demo.book()};
+    const std::vector<Place> places = studioOfTheDemo();
+    options.say("An invented studio: two printers, two papers, and drivers whose tint controls are hidden.");
+    for (const Place& place : places) {
+        if (auto played = demo.play(place); !played) return std::move(played).error();
+    }
+    for (const Place& place : places) {
+        auto report = demo.report(place);
+        if (!report) return std::move(report).error();
+        summary.reports.push_back(*report);
+    }
+    return summary;
+}
+
+}  // namespace greywright::demo

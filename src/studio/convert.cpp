@@ -1,0 +1,95 @@
+#include "studio/convert.h"
+
+#include "core/numbers.h"
+
+namespace greywright::studio {
+
+book::ReadingRecord recordFromRamp(const measure::Ramp& ramp, const measure::Reading& reading,
+                                   const std::string& fileName, const std::string& when) {
+    book::ReadingRecord record{.fileName = fileName,
+                               .format = reading.format,
+                               .conditionM = ramp.condition == measure::Condition::unknown
+                                                 ? std::string()
+                                                 : std::string(measure::textFromCondition(ramp.condition)),
+                               .instrument = reading.instrument,
+                               .created = reading.created,
+                               .notes = reading.notes,
+                               .when = when};
+    record.notes.insert(record.notes.end(), ramp.notes.begin(), ramp.notes.end());
+    if (ramp.grid) record.grid = {ramp.grid->startNm, ramp.grid->stepNm, ramp.grid->count};
+    for (const measure::RampPatch& patch : ramp.patches) {
+        record.patches.push_back({.tonePercent = patch.tonePercent,
+                                  .lab = book::LabRecord{patch.lab.L, patch.lab.a, patch.lab.b},
+                                  .reflectance = patch.reflectance});
+    }
+    return record;
+}
+
+measure::Ramp rampFromRecord(const book::ReadingRecord& record) {
+    measure::Ramp ramp;
+    if (record.grid) ramp.grid = {record.grid->startNm, record.grid->stepNm, record.grid->count};
+    for (const measure::Condition condition :
+         {measure::Condition::m0, measure::Condition::m1, measure::Condition::m2, measure::Condition::m3}) {
+        if (record.conditionM == measure::textFromCondition(condition)) ramp.condition = condition;
+    }
+    for (const book::PatchRecord& patch : record.patches) {
+        if (!patch.tonePercent || !patch.lab) continue;
+        ramp.patches.push_back({.tonePercent = *patch.tonePercent,
+                                .lab = {patch.lab->L, patch.lab->a, patch.lab->b},
+                                .reflectance = patch.reflectance});
+    }
+    return ramp;
+}
+
+measure::Reading readingFromRecord(const book::ReadingRecord& record) {
+    const measure::Ramp ramp = rampFromRecord(record);
+    measure::Reading reading{.grid = ramp.grid,
+                             .condition = ramp.condition,
+                             .instrument = record.instrument,
+                             .created = record.created,
+                             .format = record.format,
+                             .path = record.fileName};
+    for (const measure::RampPatch& patch : ramp.patches) {
+        reading.patches.push_back({.name = textFromNumber(patch.tonePercent),
+                                   .tonePercent = patch.tonePercent,
+                                   .lab = patch.lab,
+                                   .reflectance = patch.reflectance});
+    }
+    return reading;
+}
+
+std::vector<steer::TintAxis> axesFromRecord(const book::ConditionRecord& condition) {
+    std::vector<steer::TintAxis> axes;
+    for (const book::AxisRecord& axis : condition.axes)
+        axes.push_back({axis.name, axis.min, axis.max, axis.step});
+    return axes;
+}
+
+steer::Setting settingFromRecord(const book::Setting& setting) {
+    steer::Setting out;
+    for (const book::AxisValue& value : setting) out.push_back(value.value);
+    return out;
+}
+
+std::string textFromSetting(const book::Setting& setting) {
+    std::string text;
+    for (const book::AxisValue& value : setting) {
+        text += (text.empty() ? "" : ",") + value.axis + "=" + textFromNumber(value.value);
+    }
+    return text;
+}
+
+std::string textFromSetting(const std::vector<steer::TintAxis>& axes, const steer::Setting& setting) {
+    book::Setting values;
+    for (std::size_t j = 0; j < axes.size() && j < setting.size(); ++j)
+        values.push_back({axes[j].name, setting[j]});
+    return textFromSetting(values);
+}
+
+std::string textFromChoices(const std::map<std::string, std::string>& choices) {
+    std::string text;
+    for (const auto& [name, value] : choices) text += (text.empty() ? "" : ", ") + name + "=" + value;
+    return text;
+}
+
+}  // namespace greywright::studio

@@ -1,0 +1,34 @@
+#pragma once
+
+#include "book/records.h"
+#include "measure/ramp.h"
+#include "measure/reading.h"
+#include "steer/control.h"
+
+/// Between the book's plain records and the values that the other modules think in.
+namespace greywright::studio {
+
+/// A ramp as the book keeps it. `reading` gives what the ramp has lost: format, instrument, notes.
+[[nodiscard]] book::ReadingRecord recordFromRamp(const measure::Ramp& ramp, const measure::Reading& reading,
+                                                 const std::string& fileName, const std::string& when);
+
+/// The ramp that was kept. Patches without tone or CIELAB are left out.
+[[nodiscard]] measure::Ramp rampFromRecord(const book::ReadingRecord& record);
+
+/// A ramp as a reading, for writing it out.
+[[nodiscard]] measure::Reading readingFromRecord(const book::ReadingRecord& record);
+
+[[nodiscard]] std::vector<steer::TintAxis> axesFromRecord(const book::ConditionRecord& condition);
+
+/// Values in the order of the condition's axes.
+[[nodiscard]] steer::Setting settingFromRecord(const book::Setting& setting);
+
+/// "across=-8,up=0"
+[[nodiscard]] std::string textFromSetting(const book::Setting& setting);
+[[nodiscard]] std::string textFromSetting(const std::vector<steer::TintAxis>& axes,
+                                          const steer::Setting& setting);
+
+/// "tone=dark, paper type=matt", or "" for none.
+[[nodiscard]] std::string textFromChoices(const std::map<std::string, std::string>& choices);
+
+}  // namespace greywright::studio

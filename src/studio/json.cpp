@@ -1,0 +1,218 @@
+#include "studio/json.h"
+
+#include <nlohmann/json.hpp>
+
+#include "studio/convert.h"
+
+namespace greywright::studio {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+Json fromLab(const colour::Lab& lab) {
+    return {{"L", lab.L}, {"a", lab.a}, {"b", lab.b}};
+}
+
+template <typename T>
+Json fromOptional(const std::optional<T>& value) {
+    return value ? Json(*value) : Json(nullptr);
+}
+
+Json fromPlace(const Place& place) {
+    return {{"path", place.path}, {"line", place.line}, {"field", place.field}};
+}
+
+Json fromNotes(const std::vector<Note>& notes) {
+    Json out = Json::array();
+    for (const Note& note : notes) {
+        out.push_back({{"code", note.code}, {"text", note.text}, {"where", fromPlace(note.where)}});
+    }
+    return out;
+}
+
+Json fromSetting(const book::Setting& setting) {
+    Json out = Json::object();
+    for (const book::AxisValue& value : setting) out[value.axis] = value.value;
+    return out;
+}
+
+Json fromSetting(const std::vector<steer::TintAxis>& axes, const steer::Setting& setting) {
+    Json out = Json::object();
+    for (std::size_t j = 0; j < axes.size() && j < setting.size(); ++j) out[axes[j].name] = setting[j];
+    return out;
+}
+
+Json fromAxes(const std::vector<book::AxisRecord>& axes) {
+    Json out = Json::array();
+    for (const book::AxisRecord& axis : axes) {
+        out.push_back({{"name", axis.name}, {"min", axis.min}, {"max", axis.max}, {"step", axis.step}});
+    }
+    return out;
+}
+
+Json fromTone(const judge::ToneVerdict& tone) {
+    return {{"even", fromOptional(tone.even)},
+            {"monotone", fromOptional(tone.monotone)},
+            {"worst_departure_L", fromOptional(tone.worstDepartureL)},
+            {"worst_departure_tone_percent", tone.worstDepartureTonePercent},
+            {"first_visible_tone_percent", fromOptional(tone.firstVisibleTonePercent)},
+            {"shadow_separation_L", fromOptional(tone.shadowSeparationL)},
+            {"words", tone.words}};
+}
+
+std::string textFromStatus(steer::Status status) {
+    switch (status) {
+        case steer::Status::print:
+            return "print";
+        case steer::Status::settled:
+            return "settled";
+        case steer::Status::outOfReach:
+            return "out_of_reach";
+    }
+    return {};
+}
+
+/// File names and comments may hold bytes that are no UTF-8; they must not stop an answer.
+std::string text(const Json& json) {
+    return json.dump(2, ' ', false, Json::error_handler_t::replace);
+}
+
+}  // namespace
+
+std::string jsonFromRead(const ReadSummary& summary) {
+    return text({{"trial", summary.trial},
+                 {"patches", summary.patches},
+                 {"spectral", summary.spectral},
+                 {"condition_m", summary.conditionM},
+                 {"setting", fromSetting(summary.setting)},
+                 {"notes", fromNotes(summary.notes)}});
+}
+
+std::string jsonFromJudgement(const Judgement& judgement) {
+    const judge::Verdict& verdict = judgement.verdict;
+    Json patches = Json::array();
+    for (const judge::PatchVerdict& patch : verdict.patches) {
+        patches.push_back({{"tone_percent", patch.tonePercent},
+                           {"L", patch.lab.L},
+                           {"a", patch.lab.a},
+                           {"b", patch.lab.b},
+                           {"aim_a", patch.aim.a},
+                           {"aim_b", patch.aim.b},
+                           {"aim_L", patch.aimL},
+                           {"delta_ch", patch.deltaCh},
+                           {"delta_e00", patch.deltaE00}});
+    }
+    Json lights = Json::array();
+    for (const judge::LightVerdict& light : verdict.lights) {
+        lights.push_back({{"name", light.name},
+                          {"worst_tone_percent", light.worstTonePercent},
+                          {"delta_e00", light.deltaE00},
+                          {"share_who_notice", fromOptional(light.shareWhoNotice)}});
+    }
+    std::vector<Note> notes = judgement.notes;
+    notes.insert(notes.end(), verdict.notes.begin(), verdict.notes.end());
+    Json out{{"paper", verdict.paper ? fromLab(*verdict.paper) : Json(nullptr)},
+             {"black", verdict.black ? fromLab(*verdict.black) : Json(nullptr)},
+             {"visual_density_black", fromOptional(verdict.visualDensityBlack)},
+             {"tone", fromTone(verdict.tone)},
+             {"patches", patches},
+             {"lights", lights},
+             {"verdict",
+              {{"tint", std::string(judge::textFromLevel(verdict.tint.level))},
+               {"direction", verdict.tint.direction},
+               {"worst_delta_e00", verdict.tint.worstDeltaE00},
+               {"worst_tone_percent", verdict.tint.worstTonePercent},
+               {"turns", verdict.tint.turns},
+               {"good", verdict.isGood},
+               {"advice", verdict.tint.advice},
+               {"summary", verdict.summary}}},
+             {"notes", fromNotes(notes)}};
+    if (judgement.trial > 0) {
+        out["trial"] = judgement.trial;
+        out["setting"] = fromSetting(judgement.setting);
+    }
+    if (!judgement.choices.empty()) {
+        Json choices = Json::array();
+        for (const judge::Candidate& candidate : judgement.choices) {
+            choices.push_back({{"choices", candidate.name}, {"tone", fromTone(candidate.verdict.tone)}});
+        }
+        const auto preferred = judgement.comparison.preferred();
+        out["choices"] = {{"compared", choices},
+                          {"preferred", preferred ? Json(judgement.choices[*preferred].name) : Json(nullptr)},
+                          {"words", judgement.comparison.words}};
+    }
+    return text(out);
+}
+
+std::string jsonFromSearch(const Search& search) {
+    const steer::Summary& summary = search.summary;
+    const auto& axes = search.history.axes;
+    Json matrix = Json::array({Json::array(), Json::array()});
+    Json errors = matrix;
+    Json words = Json::array();
+    for (const steer::AxisAction& action : summary.control) {
+        matrix[0].push_back(action.a);
+        matrix[1].push_back(action.b);
+        errors[0].push_back(action.standardErrorA);
+        errors[1].push_back(action.standardErrorB);
+        words.push_back(action.words);
+    }
+    const auto figure = [&](double value) { return summary.isUsable() ? Json(value) : Json(nullptr); };
+    return text({{"status", textFromStatus(summary.status)},
+                 {"setting", fromSetting(axes, summary.predicted.setting)},
+                 {"predicted",
+                  {{"worst_delta_e00", figure(summary.predicted.worstDeltaE00)},
+                   {"worst_delta_e00_low", figure(summary.predicted.worstDeltaE00Low)},
+                   {"worst_delta_e00_high", figure(summary.predicted.worstDeltaE00High)},
+                   {"worst_tone_percent", figure(summary.predicted.worstTonePercent)}}},
+                 {"best_attainable",
+                  {{"setting", fromSetting(axes, summary.bestAttainable.setting)},
+                   {"worst_delta_e00", figure(summary.bestAttainable.worstDeltaE00)},
+                   {"worst_delta_e00_low", figure(summary.bestAttainable.worstDeltaE00Low)},
+                   {"worst_delta_e00_high", figure(summary.bestAttainable.worstDeltaE00High)}}},
+                 {"control", {{"matrix", matrix}, {"standard_error", errors}, {"words", words}}},
+                 {"trials", summary.trials},
+                 {"reason", summary.reason},
+                 {"chance_near_best", summary.chanceNearBest},
+                 {"confirmed_by_trial", summary.confirmedBy > 0 ? Json(summary.confirmedBy) : Json(nullptr)},
+                 {"learned_from", search.learnedFrom},
+                 {"notes", fromNotes(search.notes)}});
+}
+
+std::string jsonFromConditions(const std::vector<book::ConditionRecord>& conditions) {
+    Json out = Json::array();
+    for (const book::ConditionRecord& condition : conditions) {
+        out.push_back({{"name", condition.name},
+                       {"printer", condition.printer},
+                       {"inks", condition.inks},
+                       {"paper", condition.paper},
+                       {"mode", condition.mode},
+                       {"axes", fromAxes(condition.axes)}});
+    }
+    return text({{"conditions", out}});
+}
+
+std::string jsonFromTrials(const std::vector<book::TrialRecord>& trials) {
+    Json out = Json::array();
+    for (const book::TrialRecord& trial : trials) {
+        out.push_back(
+            {{"trial", trial.number},
+             {"setting", fromSetting(trial.setting)},
+             {"choices", trial.choices},
+             {"when", trial.when},
+             {"file", trial.readings.empty() ? Json(nullptr) : Json(trial.readings.front().fileName)},
+             {"withdrawn", trial.isWithdrawn()},
+             {"withdrawn_because", fromOptional(trial.withdrawnBecause)}});
+    }
+    return text({{"trials", out}});
+}
+
+std::string jsonFromError(const Error& error) {
+    return text({{"error",
+                  {{"code", error.code},
+                   {"what", error.what},
+                   {"where", fromPlace(error.where)},
+                   {"next", error.next}}}});
+}
+
+}  // namespace greywright::studio

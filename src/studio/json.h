@@ -1,0 +1,18 @@
+#pragma once
+
+#include <string>
+
+#include "studio/studio.h"
+
+/// Answers as JSON text, one object each. The field names are a contract with scripts; fields may be added.
+/// Units: CIELAB and CIEDE2000 unless the name says otherwise; tones in percent.
+namespace greywright::studio {
+
+[[nodiscard]] std::string jsonFromRead(const ReadSummary& summary);
+[[nodiscard]] std::string jsonFromJudgement(const Judgement& judgement);
+[[nodiscard]] std::string jsonFromSearch(const Search& search);
+[[nodiscard]] std::string jsonFromConditions(const std::vector<book::ConditionRecord>& conditions);
+[[nodiscard]] std::string jsonFromTrials(const std::vector<book::TrialRecord>& trials);
+[[nodiscard]] std::string jsonFromError(const Error& error);
+
+}  // namespace greywright::studio

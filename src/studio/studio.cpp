@@ -1,0 +1,395 @@
+#include "studio/studio.h"
+
+#include <algorithm>
+#include <set>
+
+#include <fmt/format.h>
+
+#include "colour/difference.h"
+#include "colour/light.h"
+#include "core/files.h"
+#include "core/numbers.h"
+#include "measure/read.h"
+#include "measure/tones.h"
+#include "measure/write.h"
+#include "studio/convert.h"
+
+namespace greywright::studio {
+namespace {
+
+// Two readings of one paper agree far better than this, even on two instruments; two papers seldom do
+// (common practice). Units: CIEDE2000.
+constexpr double kOtherPaper = 2.0;
+
+struct Taken {
+    measure::Reading reading;
+    measure::Ramp ramp;
+    std::string bytes;
+};
+
+Result<Taken> take(const std::filesystem::path& file, const std::vector<double>& tonesPercent,
+                   measure::Condition preferred) {
+    auto bytes = readWholeFile(file);
+    if (!bytes) return std::move(bytes).error();
+    auto reading = measure::readingFromBytes(*bytes, file.string(), preferred);
+    if (!reading) return std::move(reading).error();
+    auto ramp = measure::rampFromReading(*reading, {.tonesPercent = tonesPercent});
+    if (!ramp) return std::move(ramp).error();
+    return Taken{*std::move(reading), *std::move(ramp), *std::move(bytes)};
+}
+
+Result<judge::Options> judgeOptions(const JudgeRequest& request) {
+    judge::Options options{.aim = request.aim};
+    std::vector<std::string> names = request.lights;
+    if (names.empty()) names = {"D65", "A", "LED-B1", "LED-B3", "F11"};
+    for (const std::string& name : names) {
+        auto light = colour::lightByName(name);
+        if (!light) return std::move(light).error();
+        if (light->name != "D50") options.lights.push_back(*std::move(light));  // D50 is always answered
+    }
+    return options;
+}
+
+const measure::RampPatch* paperOf(const measure::Ramp& ramp) {
+    if (ramp.patches.empty() || ramp.patches.front().tonePercent != 0) return nullptr;
+    return &ramp.patches.front();
+}
+
+/// A reading that has both ends, to lend them to sheets of a few blocks.
+std::optional<measure::Ramp> referenceAmong(const std::vector<book::TrialRecord>& trials) {
+    for (auto trial = trials.rbegin(); trial != trials.rend(); ++trial) {
+        if (trial->isWithdrawn() || trial->readings.empty()) continue;
+        measure::Ramp ramp = rampFromRecord(trial->readings.front());
+        if (paperOf(ramp) != nullptr && ramp.patches.back().tonePercent == 100) return ramp;
+    }
+    return std::nullopt;
+}
+
+Error noTrials(const std::string& condition) {
+    return {
+        .kind = ErrorKind::wrongUse,
+        .code = "no-trials",
+        .what = fmt::format("nothing has been read into the condition '{}' yet", condition),
+        .next =
+            "Print a sheet, measure it, and take the file in with: greywright read FILE --condition NAME"};
+}
+
+steer::History historyOf(const book::ConditionRecord& condition, const std::vector<book::TrialRecord>& trials,
+                         const Choices& choices) {
+    steer::History history{axesFromRecord(condition), {}};
+    for (const book::TrialRecord& record : trials) {
+        if (record.isWithdrawn() || record.readings.empty() || record.choices != choices) continue;
+        steer::Trial trial{
+            .number = record.number, .setting = settingFromRecord(record.setting), .tones = {}};
+        for (const measure::RampPatch& patch : rampFromRecord(record.readings.front()).patches) {
+            trial.tones.push_back({patch.tonePercent, patch.lab});
+        }
+        if (!trial.tones.empty()) history.trials.push_back(std::move(trial));
+    }
+    return history;
+}
+
+/// Trials at two settings at least say something about the control.
+bool teaches(const steer::History& history) {
+    std::set<steer::Setting> settings;
+    for (const steer::Trial& trial : history.trials) settings.insert(trial.setting);
+    return settings.size() > history.axes.size();
+}
+
+bool sameAxes(const book::ConditionRecord& one, const book::ConditionRecord& other) {
+    return one.axes == other.axes;
+}
+
+Choices latestChoices(const std::vector<book::TrialRecord>& trials) {
+    for (auto trial = trials.rbegin(); trial != trials.rend(); ++trial) {
+        if (!trial->isWithdrawn() && !trial->readings.empty()) return trial->choices;
+    }
+    return {};
+}
+
+}  // namespace
+
+std::string_view version() {
+    return "Greywright 0.1.0";
+}
+
+Outcome Studio::addCondition(const book::ConditionRecord& condition) const {
+    auto book = open(book::OpenMode::readWrite);
+    if (!book) return std::move(book).error();
+    return book->addCondition(condition);
+}
+
+Result<std::vector<book::ConditionRecord>> Studio::conditions() const {
+    auto book = open(book::OpenMode::readOnly);
+    if (!book) {
+        if (book.error().code == "book-not-found") return std::vector<book::ConditionRecord>{};
+        return std::move(book).error();
+    }
+    return book->conditions();
+}
+
+Result<book::ConditionRecord> Studio::condition(const std::string& name) const {
+    auto book = open(book::OpenMode::readOnly);
+    if (!book) return std::move(book).error();
+    return book->condition(name);
+}
+
+Result<std::vector<book::TrialRecord>> Studio::trials(const std::string& condition) const {
+    auto book = open(book::OpenMode::readOnly);
+    if (!book) return std::move(book).error();
+    return book->trials(condition);
+}
+
+Outcome Studio::withdraw(const std::string& condition, int trial, const std::string& reason) const {
+    auto book = open(book::OpenMode::readWrite);
+    if (!book) return std::move(book).error();
+    return book->withdrawTrial(condition, trial, reason);
+}
+
+Outcome Studio::restore(const std::string& condition, int trial) const {
+    auto book = open(book::OpenMode::readWrite);
+    if (!book) return std::move(book).error();
+    return book->restoreTrial(condition, trial);
+}
+
+Outcome Studio::check() const {
+    auto book = open(book::OpenMode::readOnly);
+    if (!book) return std::move(book).error();
+    return book->check();
+}
+
+Result<ReadSummary> Studio::read(const ReadRequest& request) const {
+    // Everything that needs no book comes first, so that a bad file never touches one.
+    auto taken = take(request.file, request.tonesPercent, request.preferred);
+    if (!taken) return std::move(taken).error();
+    auto book = open(book::OpenMode::readWrite);
+    if (!book) return std::move(book).error();
+    auto condition = book->condition(request.condition);
+    if (!condition) return std::move(condition).error();
+    auto trials = book->trials(request.condition);
+    if (!trials) return std::move(trials).error();
+
+    ReadSummary summary{.patches = taken->ramp.patches.size(),
+                        .spectral = taken->ramp.grid.has_value(),
+                        .conditionM = std::string(measure::textFromCondition(taken->ramp.condition)),
+                        .setting = request.setting,
+                        .notes = taken->reading.notes};
+    summary.notes.insert(summary.notes.end(), taken->ramp.notes.begin(), taken->ramp.notes.end());
+    if (summary.setting.empty()) {
+        for (const book::AxisRecord& axis : condition->axes) {
+            if (axis.min > 0 || axis.max < 0) {
+                return Error{
+                    .kind = ErrorKind::wrongUse,
+                    .code = "setting-missing",
+                    .what =
+                        "the setting that the sheet was printed at is not given, and zero is outside "
+                        "the range",
+                    .where = {.path = request.file.string(), .field = axis.name},
+                    .next = "Give it with --setting"};
+            }
+            summary.setting.push_back({axis.name, 0});
+        }
+        summary.notes.push_back(
+            {.code = "setting-taken-as-zero",
+             .text = "no setting was given: the sheet is taken as printed without any tint",
+             .where = {.path = request.file.string()}});
+    }
+    const measure::RampPatch* paper = paperOf(taken->ramp);
+    for (const book::TrialRecord& trial : *trials) {
+        if (trial.isWithdrawn() || trial.readings.empty()) continue;
+        const measure::Ramp other = rampFromRecord(trial.readings.front());
+        const measure::RampPatch* otherPaper = paperOf(other);
+        if (paper != nullptr && otherPaper != nullptr && !request.force) {
+            const double difference = colour::deltaE2000(paper->lab, otherPaper->lab);
+            if (difference > kOtherPaper) {
+                return Error{
+                    .code = "other-paper",
+                    .what = fmt::format(
+                        "the paper (L* {}, a* {}, b* {}) differs by {} CIEDE2000 from that of trial {} "
+                        "of '{}' (L* {}, a* {}, b* {})",
+                        textFromNumber(paper->lab.L, 1), textFromNumber(paper->lab.a, 1),
+                        textFromNumber(paper->lab.b, 1), textFromNumber(difference, 1), trial.number,
+                        request.condition, textFromNumber(otherPaper->lab.L, 1),
+                        textFromNumber(otherPaper->lab.a, 1), textFromNumber(otherPaper->lab.b, 1)),
+                    .where = {.path = request.file.string()},
+                    .next =
+                        "Read it into that paper's own condition, or use --force if it is the same paper"};
+            }
+        }
+        if (other.condition != taken->ramp.condition) {
+            summary.notes.push_back(
+                {.code = "other-measurement-condition",
+                 .text = fmt::format(
+                     "measured under {}, but trial {} under {}: paper and tint may differ by that alone",
+                     summary.conditionM, trial.number, measure::textFromCondition(other.condition)),
+                 .where = {.path = request.file.string()}});
+            break;
+        }
+    }
+    const book::NewTrial trial{
+        .setting = summary.setting,
+        .choices = request.choices,
+        .when = request.when,
+        .reading = book::NewReading{.reading = recordFromRamp(taken->ramp, taken->reading,
+                                                              request.file.filename().string(), request.when),
+                                    .originalFile = std::move(taken->bytes),
+                                    .evenIfReadBefore = request.force}};
+    auto number = book->addTrial(request.condition, trial);
+    if (!number) {
+        Error error = std::move(number).error();
+        if (error.code == "reading-twice")
+            error.next = "Withdraw that trial first, or use --force to take it again";
+        return error;
+    }
+    summary.trial = *number;
+    return summary;
+}
+
+Result<Judgement> Studio::judgeTrial(const std::string& condition, std::optional<int> trial,
+                                     const JudgeRequest& request) const {
+    auto options = judgeOptions(request);
+    if (!options) return std::move(options).error();
+    auto book = open(book::OpenMode::readOnly);
+    if (!book) return std::move(book).error();
+    auto trials = book->trials(condition);
+    if (!trials) return std::move(trials).error();
+    options->reference = referenceAmong(*trials);
+
+    const book::TrialRecord* chosen = nullptr;
+    for (const book::TrialRecord& one : *trials) {
+        if (trial ? one.number == *trial : !one.isWithdrawn() && !one.readings.empty()) chosen = &one;
+    }
+    if (chosen == nullptr) {
+        if (!trial) return noTrials(condition);
+        return std::move(book->trial(condition, *trial)).error();
+    }
+    if (chosen->readings.empty()) {
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "trial-without-reading",
+                     .what = fmt::format("trial {} was printed but nothing was measured", chosen->number),
+                     .next = "Measure the sheet and take the file in with: greywright read"};
+    }
+    auto verdict = judge::judge(rampFromRecord(chosen->readings.front()), *options);
+    if (!verdict) return std::move(verdict).error();
+    Judgement out{.verdict = *std::move(verdict), .trial = chosen->number, .setting = chosen->setting};
+
+    // The latest ramp of every set of driver's choices, side by side.
+    std::map<std::string, const book::TrialRecord*> latest;
+    for (const book::TrialRecord& one : *trials) {
+        if (!one.isWithdrawn() && !one.readings.empty()) latest[textFromChoices(one.choices)] = &one;
+    }
+    if (latest.size() > 1) {
+        for (const auto& [name, record] : latest) {
+            auto other = judge::judge(rampFromRecord(record->readings.front()), *options);
+            if (!other) return std::move(other).error();
+            out.choices.push_back(
+                {.name = name.empty() ? "no choice named" : name, .verdict = *std::move(other)});
+        }
+        out.comparison = judge::compareTone(out.choices);
+    }
+    return out;
+}
+
+Result<Search> Studio::steer(const std::string& condition, const SteerRequest& request) const {
+    auto book = open(book::OpenMode::readOnly);
+    if (!book) return std::move(book).error();
+    auto record = book->condition(condition);
+    if (!record) return std::move(record).error();
+    auto trials = book->trials(condition);
+    if (!trials) return std::move(trials).error();
+
+    Search out{.condition = *record, .choices = request.choices.value_or(latestChoices(*trials))};
+    out.history = historyOf(*record, *trials, out.choices);
+    if (request.choices && out.history.trials.empty()) {
+        return Error{
+            .kind = ErrorKind::wrongUse,
+            .code = "no-trials-with-choices",
+            .what = fmt::format("no trial of '{}' was printed with {}", condition,
+                                out.choices.empty() ? "no choice named" : textFromChoices(out.choices)),
+            .next = "See them with: greywright trial list --condition NAME"};
+    }
+    const auto others = static_cast<std::size_t>(
+        std::count_if(trials->begin(), trials->end(), [&](const book::TrialRecord& trial) {
+            return !trial.isWithdrawn() && !trial.readings.empty() && trial.choices != out.choices;
+        }));
+    if (others > 0) {
+        out.notes.push_back({.code = "other-choices-left-out",
+                             .text = fmt::format("{} trial{} printed with other driver's choices left out",
+                                                 others, others == 1 ? "" : "s")});
+    }
+
+    auto family = book->conditionsOfDriver(record->printer, record->inks, record->mode);
+    if (!family) return std::move(family).error();
+    std::vector<steer::DriverKnowledge> learned;
+    for (const book::ConditionRecord& other : *family) {
+        if (other.name == condition || !sameAxes(other, *record)) continue;
+        auto otherTrials = book->trials(other.name);
+        if (!otherTrials) return std::move(otherTrials).error();
+        const steer::History history = historyOf(other, *otherTrials, latestChoices(*otherTrials));
+        if (!teaches(history)) continue;
+        learned.push_back(steer::learn(history, {.aim = request.aim}));
+        out.learnedFrom.push_back(other.name);
+    }
+    if (!learned.empty()) out.knowledge = steer::combined(learned);
+    out.summary = steer::steer(out.history, out.knowledge ? &*out.knowledge : nullptr, {.aim = request.aim});
+    return out;
+}
+
+Result<std::string> Studio::cgatsOfTrial(const std::string& condition, int trial) const {
+    auto book = open(book::OpenMode::readOnly);
+    if (!book) return std::move(book).error();
+    auto record = book->trial(condition, trial);
+    if (!record) return std::move(record).error();
+    if (record->readings.empty()) {
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "trial-without-reading",
+                     .what = fmt::format("trial {} has no reading", trial),
+                     .next = "Choose another trial"};
+    }
+    return measure::cgatsFromReading(readingFromRecord(record->readings.front()));
+}
+
+Result<std::string> Studio::originalOfTrial(const std::string& condition, int trial) const {
+    auto book = open(book::OpenMode::readOnly);
+    if (!book) return std::move(book).error();
+    return book->originalFile(condition, trial);
+}
+
+std::optional<Note> Studio::keepVerdict(const std::string& condition,
+                                        const book::VerdictRecord& verdict) const {
+    const auto notKept = [&](const Error& error) {
+        return Note{
+            .code = "verdict-not-kept", .text = "the verdict was not kept: " + error.text(), .where = {}};
+    };
+    auto book = open(book::OpenMode::readWrite);
+    if (!book) return notKept(book.error());
+    const auto kept = book->verdicts(condition);
+    if (!kept) return notKept(kept.error());
+    for (auto last = kept->rbegin(); last != kept->rend(); ++last) {
+        if (last->trial != verdict.trial || last->kind != verdict.kind) continue;
+        if (last->json == verdict.json) return std::nullopt;
+        break;
+    }
+    const auto added = book->addVerdict(condition, verdict);
+    if (!added) return notKept(added.error());
+    return std::nullopt;
+}
+
+Result<Judgement> judgeFile(const std::filesystem::path& file, const std::vector<double>& tonesPercent,
+                            const JudgeRequest& request) {
+    auto options = judgeOptions(request);
+    if (!options) return std::move(options).error();
+    auto taken = take(file, tonesPercent, measure::Condition::unknown);
+    if (!taken) return std::move(taken).error();
+    auto verdict = judge::judge(taken->ramp, *options);
+    if (!verdict) {
+        Error error = std::move(verdict).error();
+        if (error.where.path.empty()) error.where.path = file.string();
+        return error;
+    }
+    Judgement out{.verdict = *std::move(verdict), .notes = taken->reading.notes};
+    out.notes.insert(out.notes.end(), taken->ramp.notes.begin(), taken->ramp.notes.end());
+    return out;
+}
+
+}  // namespace greywright::studio
