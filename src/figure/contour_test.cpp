@@ -103,8 +103,10 @@ TEST(Contour, TheRegionHoldsJustWhatIsAbove) {
     for (const double level : {-0.7, 0.0, 0.33, 0.9}) {
         const auto rings = contourRegion(grid, level);
         int above = 0;
-        for (double x = -1.97; x < 2; x += 0.091) {
-            for (double y = -0.98; y < 1.5; y += 0.083) {
+        for (int column = 0; column < 44; ++column) {
+            const double x = -1.97 + 0.091 * column;
+            for (int row = 0; row < 30; ++row) {
+                const double y = -0.98 + 0.083 * row;
                 const double value = function(x, y);
                 if (std::abs(value - level) < 0.01) continue;
                 EXPECT_EQ(within(rings, {x, y}), value > level) << x << ", " << y << " at " << level;

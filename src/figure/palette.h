@@ -1,6 +1,7 @@
 #pragma once
 
 #include <array>
+#include <cmath>
 
 #include "figure/scene.h"
 
@@ -21,12 +22,12 @@ inline constexpr std::array<Rgb, 5> kInks{
 }
 
 /// A quiet grey-blue ramp for areas, light at 0 and never so dark at 1 that black text on it is hard to read.
-[[nodiscard]] constexpr Rgb areaRamp(double fraction) {
+[[nodiscard]] inline Rgb areaRamp(double fraction) {
     constexpr Rgb kLow{0xf8, 0xfa, 0xfb};
     constexpr Rgb kHigh{0x8e, 0xa3, 0xb8};
     const double t = fraction < 0 ? 0 : fraction > 1 ? 1 : fraction;
     const auto mix = [t](std::uint8_t low, std::uint8_t high) {
-        return static_cast<std::uint8_t>(low + t * (high - low) + 0.5);
+        return static_cast<std::uint8_t>(std::lround(low + t * (high - low)));
     };
     return {mix(kLow.r, kHigh.r), mix(kLow.g, kHigh.g), mix(kLow.b, kHigh.b)};
 }

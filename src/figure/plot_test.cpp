@@ -26,7 +26,8 @@ TEST(Ellipse, ItsRimIsAsManyDeviationsAwayAsAsked) {
     const double yy = 1.7;
     const Ellipse e = ellipseFromCovariance({}, xx, xy, yy, 2.146);
     const double angle = e.angleDegrees * std::numbers::pi / 180;
-    for (double t = 0; t < 6.28; t += 0.1) {
+    for (int step = 0; step < 63; ++step) {
+        const double t = 0.1 * step;
         const double u = e.semiAxis1 * std::cos(t);
         const double v = e.semiAxis2 * std::sin(t);
         const double x = u * std::cos(angle) - v * std::sin(angle);
