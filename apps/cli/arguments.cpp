@@ -57,17 +57,17 @@ Result<book::Setting> settingFromText(const std::string& text) {
 }
 
 Result<std::vector<double>> tonesFromText(const std::string& text) {
+    const Error error =
+        wrong("tones-text-invalid", text, "--tones",
+              "Write the tones in percent in the order of the patches, for example 0,10,20,50,100");
     std::vector<double> tones;
     for (const std::string& part : split(text, ", ;\t")) {
         if (part.empty()) continue;
         const auto tone = numberFromText(part);
-        if (!tone) {
-            return wrong(
-                "tones-text-invalid", text, "--tones",
-                "Write the tones in percent in the order of the patches, for example 0,10,20,50,100");
-        }
+        if (!tone) return error;
         tones.push_back(*tone);
     }
+    if (tones.empty()) return error;
     return tones;
 }
 

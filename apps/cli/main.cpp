@@ -1,5 +1,8 @@
+#include <algorithm>
 #include <cstdio>
 #include <exception>
+#include <optional>
+#include <string_view>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -33,10 +36,10 @@ struct Given {
     std::string book;
     bool json = false;
 
-    std::string file, condition, name, printer, inks, paper, mode, setting, tones, aim = "fade", reason, out;
-    std::string conditionM;
+    std::string file, condition, name, printer, inks, paper, mode, aim = "fade", reason, out;
+    std::optional<std::string> setting, tones, conditionM;  // given but empty is a mistake, not an absence
     std::vector<std::string> axes, lights, choices;
-    int trial = 0;
+    std::optional<int> trial;
     int viewers = 0;
     bool force = false;
     bool original = false;
@@ -50,8 +53,21 @@ class Program {
         try {
             app_.parse(argc, argv);
         } catch (const CLI::ParseError& error) {
-            const int code = app_.exit(error);
-            return code == 0 ? kDone : kWrongUse;
+            if (error.get_exit_code() == 0) {
+                app_.exit(error);  // help or version
+            } else {
+                given_.json = std::any_of(argv + 1, argv + argc, [](const char* word) {
+                    return std::string_view(word) == "--json";
+                });
+                exit_ = fail({.kind = ErrorKind::wrongUse,
+                              .code = "command-line",
+                              .what = error.what(),
+                              .next = "See greywright --help, or --help behind a command"});
+            }
+        }
+        if (std::fflush(stdout) != 0 || std::ferror(stdout) != 0) {
+            tell("greywright: the answer could not be written to standard output\n");
+            return kCannotWrite;
         }
         return exit_;
     }
@@ -97,6 +113,11 @@ class Program {
         return studio::JudgeRequest{.aim = *aim, .lights = given_.lights};
     }
 
+    [[nodiscard]] Result<std::vector<double>> tones() const {
+        if (!given_.tones) return std::vector<double>{};
+        return tonesFromText(*given_.tones);
+    }
+
     [[nodiscard]] Result<studio::Choices> choices() const {
         studio::Choices out;
         for (const std::string& text : given_.choices) {
@@ -117,22 +138,14 @@ class Program {
         if (!summary) return fail(summary.error());
         std::string words = fmt::format("\nBook     {}\n", summary->book.string());
         std::string json = fmt::format("{{\"folder\": {}, \"book\": {}, \"reports\": [",
-                                       quoted(summary->folder), quoted(summary->book));
+                                       studio::jsonFromText(summary->folder.string()),
+                                       studio::jsonFromText(summary->book.string()));
         for (std::size_t i = 0; i < summary->reports.size(); ++i) {
             words += fmt::format("{} {}\n", i == 0 ? "Reports " : "        ", summary->reports[i].string());
-            json += (i == 0 ? "" : ", ") + quoted(summary->reports[i]);
+            json += (i == 0 ? "" : ", ") + studio::jsonFromText(summary->reports[i].string());
         }
         words += fmt::format("Go on with it: greywright --book {} condition list\n", summary->book.string());
         return answer([&] { return json + "]}"; }, [&] { return words; });
-    }
-
-    static std::string quoted(const std::filesystem::path& path) {
-        std::string out = "\"";
-        for (const char letter : path.string()) {
-            if (letter == '"' || letter == '\\') out += '\\';
-            out += letter;
-        }
-        return out + "\"";
     }
 
     int conditionAdd() {
@@ -168,15 +181,15 @@ class Program {
     }
 
     int trialWithdraw() {
-        const auto outcome = studio().withdraw(given_.condition, given_.trial, given_.reason);
+        const auto outcome = studio().withdraw(given_.condition, *given_.trial, given_.reason);
         if (!outcome) return fail(outcome.error());
-        return done(fmt::format("Trial {} is withdrawn; it stays in the book", given_.trial));
+        return done(fmt::format("Trial {} is withdrawn; it stays in the book", *given_.trial));
     }
 
     int trialRestore() {
-        const auto outcome = studio().restore(given_.condition, given_.trial);
+        const auto outcome = studio().restore(given_.condition, *given_.trial);
         if (!outcome) return fail(outcome.error());
-        return done(fmt::format("Trial {} counts again", given_.trial));
+        return done(fmt::format("Trial {} counts again", *given_.trial));
     }
 
     int read() {
@@ -184,19 +197,19 @@ class Program {
                                     .condition = given_.condition,
                                     .force = given_.force,
                                     .when = platform::utcNow()};
-        if (!given_.setting.empty()) {
-            auto setting = settingFromText(given_.setting);
+        if (given_.setting) {
+            auto setting = settingFromText(*given_.setting);
             if (!setting) return fail(setting.error());
             request.setting = *setting;
         }
-        auto tones = tonesFromText(given_.tones);
+        auto tones = this->tones();
         if (!tones) return fail(tones.error());
         request.tonesPercent = *tones;
         auto named = choices();
         if (!named) return fail(named.error());
         request.choices = *named;
-        if (!given_.conditionM.empty()) {
-            auto preferred = measurementConditionFromText(given_.conditionM);
+        if (given_.conditionM) {
+            auto preferred = measurementConditionFromText(*given_.conditionM);
             if (!preferred) return fail(preferred.error());
             request.preferred = *preferred;
         }
@@ -221,14 +234,11 @@ class Program {
                 "note: --viewers: this version judges by the standard observer; share_who_notice stays "
                 "empty\n");
         }
-        const auto tones = tonesFromText(given_.tones);
+        const auto tones = this->tones();
         if (!tones) return fail(tones.error());
-        const auto judgement =
-            given_.condition.empty()
-                ? studio::judgeFile(given_.file, *tones, *request)
-                : studio().judgeTrial(given_.condition,
-                                      given_.trial > 0 ? std::optional(given_.trial) : std::nullopt,
-                                      *request);
+        const auto judgement = given_.condition.empty()
+                                   ? studio::judgeFile(given_.file, *tones, *request)
+                                   : studio().judgeTrial(given_.condition, given_.trial, *request);
         if (!judgement) return fail(judgement.error());
         tell(wordsFromNotes(judgement->notes));
         tell(wordsFromNotes(judgement->verdict.notes));
@@ -252,7 +262,8 @@ class Program {
         if (!search) return fail(search.error());
         tell(wordsFromNotes(search->notes));
         if (!search->history.trials.empty()) {
-            keep(search->history.trials.back().number, "steer", studio::jsonFromSearch(*search));
+            const auto latest = std::ranges::max_element(search->history.trials, {}, &steer::Trial::number);
+            keep(latest->number, "steer", studio::jsonFromSearch(*search));
         }
         return answer([&] { return studio::jsonFromSearch(*search); },
                       [&] { return wordsFromSearch(*search); });
@@ -273,8 +284,8 @@ class Program {
     }
 
     int exportTrial() {
-        const auto text = given_.original ? studio().originalOfTrial(given_.condition, given_.trial)
-                                          : studio().cgatsOfTrial(given_.condition, given_.trial);
+        const auto text = given_.original ? studio().originalOfTrial(given_.condition, *given_.trial)
+                                          : studio().cgatsOfTrial(given_.condition, *given_.trial);
         if (!text) return fail(text.error());
         return write(*text);
     }
@@ -389,12 +400,15 @@ class Program {
 
         sub = command(&app_, "judge", "Judge tone and tint of a file or a trial", &Program::judge);
         sub->add_option("file", given_.file, "A measurement file");
-        sub->add_option("--condition", given_.condition, "Judge a trial of this printing condition");
-        sub->add_option("--trial", given_.trial, "Number of the trial (default: the latest)");
+        CLI::Option* condition =
+            sub->add_option("--condition", given_.condition, "Judge a trial of this printing condition");
+        sub->add_option("--trial", given_.trial, "Number of the trial (default: the latest)")
+            ->needs(condition);
         sub->add_option("--light", given_.lights,
                         "A light beside D50; repeat it (see: greywright lights list)")
             ->allow_extra_args(false);
-        sub->add_option("--tones", given_.tones, "Tones in percent, for a file that does not say");
+        sub->add_option("--tones", given_.tones, "Tones in percent, for a file that does not say")
+            ->excludes(condition);
         sub->add_option("--viewers", given_.viewers,
                         "Accepted; populations of viewers are not in this version");
         offerAim(sub);

@@ -41,7 +41,7 @@ constexpr double kBroadWeight = 0.25;
 constexpr double kLightnessShare = 0.4;
 
 constexpr std::array<double, 6> kGains{2.5, 4.5, 8, 14, 24, 40};
-constexpr double kUsualGain = 8;
+constexpr double kUsualGain = 7;
 constexpr double kGainSpread = 0.8;  // of its natural logarithm
 constexpr std::array<double, 2> kDepartures{0.08, 0.3};
 constexpr std::array<double, 4> kPatchNoises{0.04, 0.09, 0.18, 0.36};

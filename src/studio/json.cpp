@@ -215,4 +215,8 @@ std::string jsonFromError(const Error& error) {
                    {"next", error.next}}}});
 }
 
+std::string jsonFromText(const std::string& words) {
+    return text(words);
+}
+
 }  // namespace greywright::studio

@@ -14,5 +14,7 @@ namespace greywright::studio {
 [[nodiscard]] std::string jsonFromConditions(const std::vector<book::ConditionRecord>& conditions);
 [[nodiscard]] std::string jsonFromTrials(const std::vector<book::TrialRecord>& trials);
 [[nodiscard]] std::string jsonFromError(const Error& error);
+/// A text as a JSON string, quotes included; bytes that are no UTF-8 are replaced.
+[[nodiscard]] std::string jsonFromText(const std::string& text);
 
 }  // namespace greywright::studio

@@ -86,7 +86,47 @@ steer::History historyOf(const book::ConditionRecord& condition, const std::vect
         }
         if (!trial.tones.empty()) history.trials.push_back(std::move(trial));
     }
+    // In an order of their own: the same sheets must give the same answer, whichever was read first.
+    const auto inOrder = [](const steer::Trial& trial) {
+        std::vector<double> key = trial.setting;
+        for (const steer::ToneColour& tone : trial.tones)
+            key.insert(key.end(), {tone.tonePercent, tone.lab.L, tone.lab.a, tone.lab.b});
+        return key;
+    };
+    std::ranges::stable_sort(history.trials, {}, inOrder);
     return history;
+}
+
+/// Whether the paper is one that the condition's trials were printed on.
+Outcome knownPaper(const measure::Ramp& ramp, const std::vector<book::TrialRecord>& trials,
+                   const ReadRequest& request) {
+    const measure::RampPatch* paper = paperOf(ramp);
+    if (paper == nullptr) return Done{};
+    std::optional<Error> nearest;
+    double least = 0;
+    for (const book::TrialRecord& trial : trials) {
+        if (trial.isWithdrawn() || trial.readings.empty()) continue;
+        const measure::Ramp other = rampFromRecord(trial.readings.front());
+        const measure::RampPatch* otherPaper = paperOf(other);
+        if (otherPaper == nullptr) continue;
+        const double difference = colour::deltaE2000(paper->lab, otherPaper->lab);
+        if (difference <= kOtherPaper) return Done{};
+        if (nearest && difference >= least) continue;
+        least = difference;
+        nearest =
+            Error{.code = "other-paper",
+                  .what = fmt::format(
+                      "the paper (L* {}, a* {}, b* {}) differs by {} CIEDE2000 from that of trial {} of '{}' "
+                      "(L* {}, a* {}, b* {})",
+                      textFromNumber(paper->lab.L, 1), textFromNumber(paper->lab.a, 1),
+                      textFromNumber(paper->lab.b, 1), textFromNumber(difference, 1), trial.number,
+                      request.condition, textFromNumber(otherPaper->lab.L, 1),
+                      textFromNumber(otherPaper->lab.a, 1), textFromNumber(otherPaper->lab.b, 1)),
+                  .where = {.path = request.file.string()},
+                  .next = "Read it into that paper's own condition, or use --force if it is the same paper"};
+    }
+    if (nearest) return *std::move(nearest);
+    return Done{};
 }
 
 /// Trials at two settings at least say something about the control.
@@ -111,6 +151,13 @@ Choices latestChoices(const std::vector<book::TrialRecord>& trials) {
 
 std::string_view version() {
     return "Greywright 0.1.0";
+}
+
+Result<book::Book> Studio::openExisting() const {
+    // A mistyped name must not start a new book.
+    std::error_code ignored;
+    return open(std::filesystem::exists(book_, ignored) ? book::OpenMode::readWrite
+                                                        : book::OpenMode::readOnly);
 }
 
 Outcome Studio::addCondition(const book::ConditionRecord& condition) const {
@@ -141,13 +188,13 @@ Result<std::vector<book::TrialRecord>> Studio::trials(const std::string& conditi
 }
 
 Outcome Studio::withdraw(const std::string& condition, int trial, const std::string& reason) const {
-    auto book = open(book::OpenMode::readWrite);
+    auto book = openExisting();
     if (!book) return std::move(book).error();
     return book->withdrawTrial(condition, trial, reason);
 }
 
 Outcome Studio::restore(const std::string& condition, int trial) const {
-    auto book = open(book::OpenMode::readWrite);
+    auto book = openExisting();
     if (!book) return std::move(book).error();
     return book->restoreTrial(condition, trial);
 }
@@ -162,7 +209,7 @@ Result<ReadSummary> Studio::read(const ReadRequest& request) const {
     // Everything that needs no book comes first, so that a bad file never touches one.
     auto taken = take(request.file, request.tonesPercent, request.preferred);
     if (!taken) return std::move(taken).error();
-    auto book = open(book::OpenMode::readWrite);
+    auto book = openExisting();
     if (!book) return std::move(book).error();
     auto condition = book->condition(request.condition);
     if (!condition) return std::move(condition).error();
@@ -194,37 +241,20 @@ Result<ReadSummary> Studio::read(const ReadRequest& request) const {
              .text = "no setting was given: the sheet is taken as printed without any tint",
              .where = {.path = request.file.string()}});
     }
-    const measure::RampPatch* paper = paperOf(taken->ramp);
+    if (!request.force) {
+        if (auto known = knownPaper(taken->ramp, *trials, request); !known) return std::move(known).error();
+    }
     for (const book::TrialRecord& trial : *trials) {
         if (trial.isWithdrawn() || trial.readings.empty()) continue;
-        const measure::Ramp other = rampFromRecord(trial.readings.front());
-        const measure::RampPatch* otherPaper = paperOf(other);
-        if (paper != nullptr && otherPaper != nullptr && !request.force) {
-            const double difference = colour::deltaE2000(paper->lab, otherPaper->lab);
-            if (difference > kOtherPaper) {
-                return Error{
-                    .code = "other-paper",
-                    .what = fmt::format(
-                        "the paper (L* {}, a* {}, b* {}) differs by {} CIEDE2000 from that of trial {} "
-                        "of '{}' (L* {}, a* {}, b* {})",
-                        textFromNumber(paper->lab.L, 1), textFromNumber(paper->lab.a, 1),
-                        textFromNumber(paper->lab.b, 1), textFromNumber(difference, 1), trial.number,
-                        request.condition, textFromNumber(otherPaper->lab.L, 1),
-                        textFromNumber(otherPaper->lab.a, 1), textFromNumber(otherPaper->lab.b, 1)),
-                    .where = {.path = request.file.string()},
-                    .next =
-                        "Read it into that paper's own condition, or use --force if it is the same paper"};
-            }
-        }
-        if (other.condition != taken->ramp.condition) {
-            summary.notes.push_back(
-                {.code = "other-measurement-condition",
-                 .text = fmt::format(
-                     "measured under {}, but trial {} under {}: paper and tint may differ by that alone",
-                     summary.conditionM, trial.number, measure::textFromCondition(other.condition)),
-                 .where = {.path = request.file.string()}});
-            break;
-        }
+        const measure::Condition other = rampFromRecord(trial.readings.front()).condition;
+        if (other == taken->ramp.condition) continue;
+        summary.notes.push_back(
+            {.code = "other-measurement-condition",
+             .text = fmt::format(
+                 "measured under {}, but trial {} under {}: paper and tint may differ by that alone",
+                 summary.conditionM, trial.number, measure::textFromCondition(other)),
+             .where = {.path = request.file.string()}});
+        break;
     }
     const book::NewTrial trial{
         .setting = summary.setting,
@@ -325,7 +355,9 @@ Result<Search> Studio::steer(const std::string& condition, const SteerRequest& r
         if (other.name == condition || !sameAxes(other, *record)) continue;
         auto otherTrials = book->trials(other.name);
         if (!otherTrials) return std::move(otherTrials).error();
-        const steer::History history = historyOf(other, *otherTrials, latestChoices(*otherTrials));
+        // The same driver's choices tell most; other ones of that paper only where these tell nothing.
+        steer::History history = historyOf(other, *otherTrials, out.choices);
+        if (!teaches(history)) history = historyOf(other, *otherTrials, latestChoices(*otherTrials));
         if (!teaches(history)) continue;
         learned.push_back(steer::learn(history, {.aim = request.aim}));
         out.learnedFrom.push_back(other.name);

@@ -60,7 +60,7 @@ struct JudgeRequest {
 /// A search with its surroundings.
 struct Search {
     book::ConditionRecord condition = {};
-    steer::History history = {};  ///< the trials that took part
+    steer::History history = {};  ///< the trials that took part, not in the order of reading
     steer::Summary summary = {};
     Choices choices = {};                       ///< the driver's choices that the trials share
     std::vector<std::string> learnedFrom = {};  ///< conditions whose trials told about the driver
@@ -117,6 +117,8 @@ class Studio {
 
   private:
     [[nodiscard]] Result<book::Book> open(book::OpenMode mode) const { return book::Book::open(book_, mode); }
+
+    [[nodiscard]] Result<book::Book> openExisting() const;
 
     std::filesystem::path book_;
 };

@@ -38,7 +38,9 @@ colour::Tint midTint(const steer::Trial& trial) {
 }  // namespace
 
 Game::Game(const simulate::Recipe& recipe)
-    : axes_{{"across", -50, 50, 1}}, printer_(simulate::printerFromRecipe(recipe)), random_(recipe.seed * 31 + recipe.paper) {
+    : axes_{{"across", -50, 50, 1}},
+      printer_(simulate::printerFromRecipe(recipe)),
+      random_(recipe.seed * 31 + recipe.paper) {
     if (recipe.axes > 1) axes_.push_back({"up", -50, 50, 1});
     for (int i = 0; i <= 20; ++i) tones_.push_back(i / 20.0);
 }
@@ -78,7 +80,9 @@ double Game::bestWorst(const steer::Setting& also) const {
                 for (int direction = 0; direction < 16; ++direction) {
                     steer::SettingGrid::Steps next = steps;
                     next[0] += std::lround(static_cast<double>(stride) * std::cos(direction * 0.3926990817));
-                    if (axes_.size() > 1) next[1] += std::lround(static_cast<double>(stride) * std::sin(direction * 0.3926990817));
+                    if (axes_.size() > 1)
+                        next[1] +=
+                            std::lround(static_cast<double>(stride) * std::sin(direction * 0.3926990817));
                     next = grid.clamped(next);
                     const double there = worst(grid.setting(next));
                     if (there < value - 1e-12) {
@@ -100,11 +104,13 @@ Outcome searchByModel(Game& game, const steer::DriverKnowledge* knowledge, std::
     Outcome out;
     steer::Summary summary = steer::steer(history, knowledge);
     while (summary.status == steer::Status::print && history.trials.size() < mostTrials) {
-        history.trials.push_back(game.print(summary.predicted.setting, static_cast<int>(history.trials.size()) + 1));
+        history.trials.push_back(
+            game.print(summary.predicted.setting, static_cast<int>(history.trials.size()) + 1));
         summary = steer::steer(history, knowledge);
         const double truth = game.worst(summary.predicted.setting);
         ++out.intervals;
-        if (truth >= summary.predicted.worstDeltaE00Low && truth <= summary.predicted.worstDeltaE00High) ++out.covered;
+        if (truth >= summary.predicted.worstDeltaE00Low && truth <= summary.predicted.worstDeltaE00High)
+            ++out.covered;
     }
     out.status = summary.status;
     out.trials = history.trials.size();
@@ -161,7 +167,8 @@ Outcome searchByPushing(Game& game, std::size_t mostTrials) {
         if (next.size() > 1) next[1] -= before.b / gain;
         next = grid.setting(grid.nearest(next));
         if (next == here) break;
-        const double asked = next.size() > 1 ? std::hypot(next[0] - here[0], next[1] - here[1]) : std::abs(next[0] - here[0]);
+        const double asked =
+            next.size() > 1 ? std::hypot(next[0] - here[0], next[1] - here[1]) : std::abs(next[0] - here[0]);
         here = next;
         trial = game.print(here, 1);
         ++out.trials;

@@ -35,15 +35,15 @@ class Game {
 struct Outcome {
     steer::Status status = steer::Status::print;  ///< `print` = it did not end within the limit
     std::size_t trials = 0;
-    double regret = 0;         ///< worst tint of the final setting over the best attainable
+    double regret = 0;  ///< worst tint of the final setting over the best attainable
     double bestWorst = 0;
     std::size_t intervals = 0;  ///< predictions made before a sheet was printed
     std::size_t covered = 0;    ///< how many of their 90 % intervals held the truth
 };
 
 /// Greywright's own search. `knowledge` of the driver or null.
-[[nodiscard]] Outcome searchByModel(Game& game, const steer::DriverKnowledge* knowledge, std::size_t mostTrials,
-                                    steer::History* record = nullptr);
+[[nodiscard]] Outcome searchByModel(Game& game, const steer::DriverKnowledge* knowledge,
+                                    std::size_t mostTrials, steer::History* record = nullptr);
 
 /// By hand, one axis at a time with halving steps: try a step both ways, keep what is better, halve.
 [[nodiscard]] Outcome searchByHalving(Game& game, std::size_t mostTrials);

@@ -1,0 +1,266 @@
+#include "steer/steer.h"
+
+#include <algorithm>
+#include <cmath>
+#include <functional>
+#include <tuple>
+
+#include <gtest/gtest.h>
+
+#include "core/contract.h"
+#include "core/random.h"
+
+namespace greywright::steer {
+namespace {
+
+using TintAt = std::function<colour::Tint(double tone, const Setting& setting)>;
+
+const std::vector<TintAxis> kTwoAxes{{"across", -50, 50, 1}, {"up", -50, 50, 1}};
+
+double weight(double tone) {
+    return 4 * tone * (1 - tone);
+}
+
+/// A sheet on a paper without tint, so that the aim is a* = b* = 0, with a little noise on every patch.
+Trial printed(const TintAt& tint, const Setting& setting, int number, int steps = 20) {
+    Random random(static_cast<std::uint64_t>(number) * 17 + 3);
+    Trial trial{.number = number, .setting = setting, .tones = {}};
+    for (int i = 0; i <= steps; ++i) {
+        const double tone = static_cast<double>(i) / steps;
+        const colour::Tint at = tone == 0 ? colour::Tint{} : tint(tone, setting);
+        trial.tones.push_back(
+            {100 * tone, {95 - 80 * tone, at.a + 0.03 * random.normal(), at.b + 0.03 * random.normal()}});
+    }
+    trial.tones.front().lab = {95, 0, 0};
+    return trial;
+}
+
+/// Across pulls towards yellow and a little green, up towards red: turned, mirrored and unequal. Zero is
+/// off by (2, -3) at the mid tones; about (34, -10) mends it.
+colour::Tint turned(double tone, const Setting& setting) {
+    return {weight(tone) * (2 - 0.03 * setting[0] + 0.10 * setting[1]),
+            weight(tone) * (-3 + 0.08 * setting[0] - 0.03 * setting[1])};
+}
+
+History searched(const TintAt& tint, std::vector<TintAxis> axes, std::size_t most = 8) {
+    History history{std::move(axes), {}};
+    Summary summary = steer(history);
+    while (summary.status == Status::print && history.trials.size() < most) {
+        history.trials.push_back(
+            printed(tint, summary.predicted.setting, static_cast<int>(history.trials.size()) + 1));
+        summary = steer(history);
+    }
+    return history;
+}
+
+double worstOf(const TintAt& tint, const Setting& setting) {
+    double worst = 0;
+    for (int i = 1; i <= 20; ++i) {
+        const colour::Tint at = tint(i / 20.0, setting);
+        worst = std::max(worst, std::hypot(1.5 * at.a, at.b));
+    }
+    return worst;
+}
+
+TEST(SettingGrid, HandsOutTheDecimalsThatTheDriverShows) {
+    const std::vector<TintAxis> axes{{"x", -1, 1, 0.1}};
+    const SettingGrid grid(axes);
+    EXPECT_EQ(grid.count(0), 21);
+    EXPECT_EQ(grid.setting({13}).front(), 0.3);
+    EXPECT_EQ(grid.nearest({0.26}), SettingGrid::Steps{13});
+    EXPECT_EQ(grid.nearest({7}), SettingGrid::Steps{20}) << "outside the range the end holds";
+    EXPECT_DOUBLE_EQ(grid.deflection({-0.5}).front(), -0.5);
+}
+
+TEST(SettingGrid, RefusesWhatIsNoControl) {
+    EXPECT_THROW(SettingGrid(std::vector<TintAxis>{}), ContractViolation);
+    EXPECT_THROW(SettingGrid(std::vector<TintAxis>{{"x", 1, 1, 1}}), ContractViolation);
+    EXPECT_THROW(SettingGrid(std::vector<TintAxis>{{"x", 0, 1, 0}}), ContractViolation);
+}
+
+TEST(Steer, StartsWithoutATint) {
+    const Summary summary = steer({kTwoAxes, {}});
+    EXPECT_EQ(summary.status, Status::print);
+    EXPECT_EQ(summary.predicted.setting, (Setting{0, 0}));
+    EXPECT_FALSE(summary.isUsable());
+}
+
+TEST(Steer, StartsInsideARangeWithoutZero) {
+    EXPECT_EQ(steer({{{"x", 5, 20, 1}}, {}}).predicted.setting, Setting{5});
+}
+
+TEST(Steer, FindsTheSettingOfATurnedMirroredControl) {
+    const History history = searched(turned, kTwoAxes);
+    const Summary summary = steer(history);
+    ASSERT_EQ(summary.status, Status::settled) << summary.reason;
+    EXPECT_LE(history.trials.size(), 5U);
+    EXPECT_LT(worstOf(turned, summary.predicted.setting), 0.4);
+    EXPECT_GT(summary.confirmedBy, 0);
+}
+
+TEST(Steer, LearnsTheMatrixWithinItsErrors) {
+    History history{kTwoAxes, {}};
+    int number = 0;
+    for (const Setting& setting : std::vector<Setting>{{0, 0}, {20, 0}, {0, 20}, {-20, -20}, {20, 20}}) {
+        history.trials.push_back(printed(turned, setting, ++number));
+    }
+    const Summary summary = steer(history);
+    ASSERT_EQ(summary.control.size(), 2U);
+    const AxisAction& across = summary.control[0];
+    const AxisAction& up = summary.control[1];
+    // At 50 % the weight is one, so these are the figures of turned().
+    for (const auto& [value, truth, error] :
+         {std::tuple{across.a, -0.03, across.standardErrorA},
+          std::tuple{across.b, 0.08, across.standardErrorB}, std::tuple{up.a, 0.10, up.standardErrorA},
+          std::tuple{up.b, -0.03, up.standardErrorB}}) {
+        EXPECT_NEAR(value, truth, 0.012);
+        EXPECT_NEAR(value, truth, 3.5 * error);
+        EXPECT_LT(error, 0.012);
+    }
+    EXPECT_EQ(across.words.substr(0, 27), "across: +1 moves mid-tones ");
+    EXPECT_NE(across.words.find("towards yellow"), std::string::npos) << across.words;
+    EXPECT_NE(up.words.find("towards red"), std::string::npos) << up.words;
+}
+
+TEST(Steer, AnswersRedWithAPushTowardsGreen) {
+    // Common practice: a positive a* is answered by a push towards green.
+    const TintAt red = [](double tone, const Setting& setting) {
+        return colour::Tint{weight(tone) * (3 + 0.1 * setting[0]), 0};
+    };
+    History history{{{"across", -50, 50, 1}}, {}};
+    history.trials = {printed(red, {0}, 1), printed(red, {10}, 2)};
+    const Summary summary = steer(history);
+    EXPECT_LT(summary.predicted.setting[0], -20) << "across pulls towards red, so it has to go down";
+    EXPECT_NE(summary.control[0].words.find("towards red"), std::string::npos);
+    EXPECT_LT(summary.ramp[summary.ramp.size() / 2].a, 1);
+}
+
+TEST(Steer, DoesNotMindTheOrderOfTrials) {
+    History history{kTwoAxes, {}};
+    history.trials = {printed(turned, {0, 0}, 1), printed(turned, {15, 0}, 2), printed(turned, {30, -20}, 3)};
+    const Summary forwards = steer(history);
+    std::swap(history.trials[0], history.trials[2]);
+    const Summary backwards = steer(history);
+    EXPECT_EQ(forwards.status, backwards.status);
+    EXPECT_NEAR(forwards.bestAttainable.worstDeltaE00, backwards.bestAttainable.worstDeltaE00, 0.15);
+    for (std::size_t j = 0; j < 2; ++j) {
+        EXPECT_NEAR(forwards.bestAttainable.setting[j], backwards.bestAttainable.setting[j], 3);
+    }
+}
+
+TEST(Steer, ARepeatedTrialMakesItSurer) {
+    History history{kTwoAxes, {}};
+    history.trials = {printed(turned, {0, 0}, 1), printed(turned, {15, 0}, 2), printed(turned, {0, 15}, 3)};
+    const double before = steer(history).control[0].standardErrorB;
+    for (int n = 4; n <= 6; ++n) history.trials.push_back(printed(turned, {15, 0}, n));
+    EXPECT_LT(steer(history).control[0].standardErrorB, before);
+}
+
+TEST(Steer, SaysWhenTheControlIsTooWeak) {
+    const TintAt weak = [](double tone, const Setting& setting) {
+        return colour::Tint{weight(tone) * (6 + 0.02 * setting[0]), weight(tone) * (0.02 * setting[1])};
+    };
+    const Summary summary = steer(searched(weak, kTwoAxes));
+    ASSERT_EQ(summary.status, Status::outOfReach) << summary.reason;
+    EXPECT_EQ(summary.limit, Limit::range);
+    EXPECT_EQ(summary.predicted.setting[0], -50);
+    EXPECT_NE(summary.reason.find("too weak"), std::string::npos) << summary.reason;
+}
+
+TEST(Steer, WorksWithOneAxisAndWithThree) {
+    const TintAt one = [](double tone, const Setting& setting) {
+        return colour::Tint{weight(tone) * 0.2, weight(tone) * (4 - 0.2 * setting[0])};
+    };
+    const History single = searched(one, {{"warm", -30, 30, 1}});
+    const Summary found = steer(single);
+    ASSERT_EQ(found.status, Status::settled) << found.reason;
+    EXPECT_NEAR(found.predicted.setting[0], 20, 2);
+    EXPECT_LE(single.trials.size(), 4U);
+
+    const TintAt three = [](double tone, const Setting& setting) {
+        return colour::Tint{weight(tone) * (3 - 0.1 * setting[0] + 0.05 * setting[2]),
+                            weight(tone) * (2 - 0.1 * setting[1] + 0.05 * setting[2])};
+    };
+    const History triple = searched(three, {{"x", -50, 50, 1}, {"y", -50, 50, 1}, {"z", -50, 50, 1}}, 10);
+    const Summary last = steer(triple);
+    EXPECT_EQ(last.status, Status::settled) << last.reason;
+    EXPECT_LT(worstOf(three, last.predicted.setting), 0.6);
+}
+
+TEST(Steer, WorksWithAFewBlocksAndAFirstSheetThatIsNotAtZero) {
+    History history{kTwoAxes, {}};
+    int number = 0;
+    for (const Setting& setting : std::vector<Setting>{{20, 20}, {30, 20}, {20, 0}, {34, -10}}) {
+        Trial trial = printed(turned, setting, ++number);
+        std::erase_if(trial.tones, [](const ToneColour& tone) {
+            return tone.tonePercent != 25 && tone.tonePercent != 50 && tone.tonePercent != 75;
+        });
+        history.trials.push_back(std::move(trial));
+    }
+    const Summary summary = steer(history);
+    EXPECT_FALSE(summary.paperMeasured);
+    EXPECT_EQ(summary.ramp.size(), 3U);
+    EXPECT_LT(worstOf(turned, summary.bestAttainable.setting), 0.8);
+}
+
+TEST(Knowledge, SavesSheetsOnTheNextPaper) {
+    const DriverKnowledge known = learn(searched(turned, kTwoAxes));
+    EXPECT_NEAR(known.gain, 5, 1.5);
+    const TintAt next = [](double tone, const Setting& setting) {
+        const colour::Tint at = turned(tone, setting);
+        return colour::Tint{at.a * 1.05 - weight(tone) * 1.5, at.b * 1.05 + weight(tone) * 1.2};
+    };
+    History history{kTwoAxes, {}};
+    Summary summary = steer(history, &known);
+    while (summary.status == Status::print && history.trials.size() < 6) {
+        history.trials.push_back(
+            printed(next, summary.predicted.setting, static_cast<int>(history.trials.size()) + 1));
+        summary = steer(history, &known);
+    }
+    EXPECT_EQ(summary.status, Status::settled);
+    EXPECT_LE(history.trials.size(), 3U);
+    EXPECT_LT(worstOf(next, summary.predicted.setting), 0.6);
+    EXPECT_GT(summary.beliefInKnowledge, 0.5);
+}
+
+TEST(Knowledge, IsDroppedWhenThePaperDisagrees) {
+    const DriverKnowledge known = learn(searched(turned, kTwoAxes));
+    const TintAt opposite = [](double tone, const Setting& setting) {
+        return turned(tone, {-setting[0], -setting[1]});
+    };
+    History history{kTwoAxes, {}};
+    history.trials = {printed(opposite, {0, 0}, 1), printed(opposite, {20, 0}, 2),
+                      printed(opposite, {0, 20}, 3)};
+    const Summary summary = steer(history, &known);
+    EXPECT_LT(summary.beliefInKnowledge, 0.1);
+    EXPECT_LT(worstOf(opposite, summary.bestAttainable.setting), 1.0);
+}
+
+TEST(Knowledge, OfTwoPapersLiesBetweenThemAndTellsTheirSpread) {
+    DriverKnowledge one{
+        .tones = {0, 0.5, 1}, .response = {}, .gain = 4, .uncertainty = 0.1, .bestSetting = {1}};
+    for (auto& channel : one.response) channel = {{0, 4, 0}};
+    DriverKnowledge other = one;
+    for (auto& channel : other.response) channel = {{0, 5, 0}};
+    other.bestSetting = {2};
+    const DriverKnowledge both = combined({one, other});
+    EXPECT_NEAR(both.response[0][0][1], 4.5, 0.01);
+    EXPECT_GT(both.uncertainty, 0.5) << "papers that differ by one cannot be told to a tenth";
+    EXPECT_LT(combined({one, one}).uncertainty, 0.4);
+    EXPECT_EQ(both.bestSetting, (std::vector<double>{2}));
+}
+
+TEST(SettingMap, IsLowestWhereTheBestIs) {
+    const History history = searched(turned, kTwoAxes);
+    const Summary summary = steer(history);
+    const SettingMap map = settingMap(history, nullptr, summary.bestAttainable.setting, 21);
+    ASSERT_EQ(map.worst.size(), map.across.size() * map.up.size());
+    const auto least = std::min_element(map.worst.begin(), map.worst.end()) - map.worst.begin();
+    const auto columns = static_cast<std::ptrdiff_t>(map.across.size());
+    EXPECT_NEAR(map.across[static_cast<std::size_t>(least % columns)], summary.bestAttainable.setting[0], 8);
+    EXPECT_NEAR(map.up[static_cast<std::size_t>(least / columns)], summary.bestAttainable.setting[1], 8);
+    EXPECT_FALSE(map.likelyBest.empty());
+}
+
+}  // namespace
+}  // namespace greywright::steer

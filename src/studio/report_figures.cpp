@@ -1,0 +1,302 @@
+#include "studio/report_figures.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "colour/difference.h"
+#include "core/contract.h"
+#include "core/numbers.h"
+#include "judge/thresholds.h"
+#include "studio/convert.h"
+
+namespace greywright::studio {
+namespace {
+
+using colour::Lab;
+using figure::Band;
+using figure::Dash;
+using figure::Ink;
+using figure::Line;
+using figure::Marker;
+using figure::Naming;
+using figure::Plot;
+using figure::Points;
+using figure::ReferenceLine;
+using figure::XY;
+
+// Standard deviations of a two-dimensional normal distribution that hold 90 %: sqrt(-2 ln 0.1).
+constexpr double kNinetyPercent = 2.146;
+
+/// How far from the aim one may go along a direction before somebody is likely to see it.
+double unseenReach(const Lab& aim, double alongA, double alongB) {
+    double low = 0;
+    double high = 10;
+    for (int halving = 0; halving < 40; ++halving) {
+        const double middle = (low + high) / 2;
+        const Lab there{aim.L, aim.a + alongA * middle, aim.b + alongB * middle};
+        (colour::deltaE2000(there, aim) < judge::kNobodySeesDeltaE00 ? low : high) = middle;
+    }
+    return low;
+}
+
+Band bandAround(std::string name, Ink ink) {
+    return {.name = std::move(name), .ink = ink, .opacity = 0.14};
+}
+
+std::string limit() {
+    return textFromNumber(judge::kNobodySeesDeltaE00, 1);
+}
+
+std::string axisTitle(const steer::TintAxis& axis) {
+    return axis.name.empty() ? "tint control" : axis.name;
+}
+
+/// Of sorted values, the one that a share of them lies below.
+double quantile(const std::vector<double>& sorted, double share) {
+    const auto last = static_cast<double>(sorted.size() - 1);
+    return sorted[static_cast<std::size_t>(std::lround(share * last))];
+}
+
+bool isOver(const steer::Summary& summary) {
+    return summary.status != steer::Status::print;
+}
+
+std::string suggestionName(const steer::Summary& summary) {
+    return isOver(summary) ? "final setting" : "print next";
+}
+
+Plot curveOfOneAxis(const ReportInput& input) {
+    const steer::SettingMap& map = *input.map;
+    const steer::Summary& summary = *input.summary;
+    Line predicted{
+        .name = "predicted worst tone", .naming = Naming::legend, .ink = Ink::petrol, .widthPt = 1.4};
+    double top = judge::kPlainDeltaE00;
+    for (std::size_t i = 0; i < map.across.size(); ++i) {
+        predicted.points.push_back({map.across[i], map.worst[i]});
+        top = std::max(top, map.worst[i]);
+    }
+    Points trials{.name = "trials as measured", .marker = Marker::disc};
+    for (const ReportTrial& trial : input.trials) {
+        if (trial.withdrawnBecause || !trial.worstDeltaE00) continue;
+        trials.points.push_back({trial.setting[0], *trial.worstDeltaE00});
+        trials.labels.push_back(std::to_string(trial.number));
+        top = std::max(top, *trial.worstDeltaE00);
+    }
+    Plot plot{.description = "Predicted worst tint against the setting of the one axis, with the trials.",
+              .x = {.title = axisTitle(input.axes[0]),
+                    .unit = "driver's units",
+                    .range = figure::Range{map.across.front(), map.across.back()}},
+              .y = {.title = "worst tint", .unit = "ΔE00", .range = figure::Range{0, std::ceil(1.08 * top)}}};
+    if (!map.likelyBest.empty()) {
+        std::vector<double> best;
+        for (const steer::Setting& setting : map.likelyBest) best.push_back(setting[0]);
+        std::ranges::sort(best);
+        const double half = input.axes[0].step / 2;  // a setting stands for its own step
+        Band band = bandAround("where the best setting lies (90 %)", Ink::plum);
+        band.x = {quantile(best, 0.05) - half, quantile(best, 0.95) + half};
+        band.low = {0, 0};
+        band.high = {plot.y.range->high, plot.y.range->high};
+        plot.series.emplace_back(std::move(band));
+    }
+    plot.series.emplace_back(ReferenceLine{.at = judge::kNobodySeesDeltaE00, .label = "hardly seen below"});
+    plot.series.emplace_back(std::move(predicted));
+    plot.series.emplace_back(std::move(trials));
+    const steer::Prediction& next = summary.predicted;
+    plot.series.emplace_back(Points{
+        .points = {{next.setting[0], next.worstDeltaE00}},
+        .errorY = {(next.worstDeltaE00High - next.worstDeltaE00Low) / 2},
+        .name = fmt::format("{}: {}", suggestionName(summary), textFromSetting(input.axes, next.setting)),
+        .ink = Ink::plum,
+        .marker = Marker::diamond,
+        .radiusPt = 4});
+    return plot;
+}
+
+figure::Contours contoursOf(const steer::SettingMap& map) {
+    figure::Contours contours{.grid = {.x = {map.across.front(), map.across.back()},
+                                       .y = {map.up.front(), map.up.back()},
+                                       .columns = map.across.size(),
+                                       .rows = map.up.size(),
+                                       .values = map.worst},
+                              .name = "predicted worst tint, ΔE00; lighter is better"};
+    const auto [low, high] = std::ranges::minmax_element(map.worst);
+    for (const double level : {0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0, 24.0, 32.0}) {
+        if (level > *low && level < *high) contours.levels.push_back(level);
+    }
+    return contours;
+}
+
+figure::Ellipse whereTheBestLies(const std::vector<steer::Setting>& likely) {
+    const auto count = static_cast<double>(likely.size());
+    XY mean;
+    for (const steer::Setting& setting : likely) {
+        mean.x += setting[0] / count;
+        mean.y += setting[1] / count;
+    }
+    double xx = 0;
+    double xy = 0;
+    double yy = 0;
+    for (const steer::Setting& setting : likely) {
+        xx += (setting[0] - mean.x) * (setting[0] - mean.x) / count;
+        xy += (setting[0] - mean.x) * (setting[1] - mean.y) / count;
+        yy += (setting[1] - mean.y) * (setting[1] - mean.y) / count;
+    }
+    figure::Ellipse outline = figure::ellipseFromCovariance(mean, xx, xy, yy, kNinetyPercent);
+    outline.name = "where the best setting lies (90 %)";
+    outline.ink = Ink::plum;
+    return outline;
+}
+
+Plot mapOfTwoAxes(const ReportInput& input) {
+    const steer::SettingMap& map = *input.map;
+    const steer::Summary& summary = *input.summary;
+    const steer::Setting& next = summary.predicted.setting;
+    Points trials{.name = input.axes.size() > 2 ? "trials, third axis held" : "trials", .radiusPt = 2.6};
+    Points others{
+        .name = "trials at other values of the third axis", .marker = Marker::circle, .radiusPt = 2.6};
+    // Several sheets at one setting share one label, so that no number hides another.
+    for (const ReportTrial& trial : input.trials) {
+        if (trial.withdrawnBecause || !trial.worstDeltaE00) continue;
+        Points& where = trial.setting.size() > 2 && trial.setting[2] != next[2] ? others : trials;
+        const XY at{trial.setting[0], trial.setting[1]};
+        const auto same = std::ranges::find(where.points, at);
+        if (same == where.points.end()) {
+            where.points.push_back(at);
+            where.labels.push_back(std::to_string(trial.number));
+        } else {
+            where.labels[static_cast<std::size_t>(same - where.points.begin())] +=
+                ", " + std::to_string(trial.number);
+        }
+    }
+    Plot plot{.description =
+                  "Predicted worst tint over the settings of two axes, with the trials and the suggestion.",
+              .x = {.title = axisTitle(input.axes[0]), .unit = "driver's units"},
+              .y = {.title = axisTitle(input.axes[1]), .unit = "driver's units"},
+              .series = {contoursOf(map)},
+              .grid = false,
+              .widthPt = 400,
+              .heightPt = 440};
+    // Axes of like range get like units; a narrow second axis would otherwise become a sliver.
+    const double ratio = (map.across.back() - map.across.front()) / (map.up.back() - map.up.front());
+    plot.equalAspect = ratio > 0.5 && ratio < 2;
+    if (map.likelyBest.size() > 1) plot.series.emplace_back(whereTheBestLies(map.likelyBest));
+    if (!trials.points.empty()) plot.series.emplace_back(std::move(trials));
+    if (!others.points.empty()) plot.series.emplace_back(std::move(others));
+    plot.series.emplace_back(
+        Points{.points = {{next[0], next[1]}},
+               .name = fmt::format("{}: {}", suggestionName(summary), textFromSetting(input.axes, next)),
+               .ink = Ink::plum,
+               .marker = Marker::diamond,
+               .radiusPt = 4.2});
+    return plot;
+}
+
+}  // namespace
+
+Plot reportTonePlot(const judge::Verdict& verdict) {
+    Line measured{.name = "measured", .naming = Naming::legend, .marker = Marker::circle};
+    for (const judge::PatchVerdict& patch : verdict.patches)
+        measured.points.push_back({patch.tonePercent, patch.lab.L});
+    Plot plot{.description = "Lightness along the ramp.",
+              .x = {.title = "Tone", .unit = "%", .range = figure::Range{0, 100}},
+              .y = {.title = "L*", .range = figure::Range{0, 100}},
+              .heightPt = 250};
+    if (verdict.paper && verdict.black) {
+        plot.series.emplace_back(Line{.points = {{0, verdict.paper->L}, {100, verdict.black->L}},
+                                      .name = "straight line from paper to black",
+                                      .ink = Ink::petrol,
+                                      .dash = Dash::longDashed});
+    }
+    plot.series.emplace_back(std::move(measured));
+    if (verdict.tone.even && !*verdict.tone.even && verdict.tone.worstDepartureL) {
+        const auto worst = std::ranges::find(verdict.patches, verdict.tone.worstDepartureTonePercent,
+                                             &judge::PatchVerdict::tonePercent);
+        expects(worst != verdict.patches.end(), "the worst departure is at a measured tone");
+        plot.series.emplace_back(
+            figure::Annotation{{worst->tonePercent, worst->lab.L},
+                               fmt::format("{} too {}", textFromNumber(*verdict.tone.worstDepartureL, 1),
+                                           verdict.tone.worstDepartureIsLighter ? "light" : "dark")});
+    }
+    return plot;
+}
+
+Plot reportTintPlot(const judge::Verdict& verdict) {
+    Line a{.name = "a* (red +, green −)", .naming = Naming::legend, .ink = Ink::petrol, .widthPt = 1.5};
+    Line b{.name = "b* (yellow +, blue −)", .ink = Ink::copper, .dash = Dash::dashed, .widthPt = 1.5};
+    // A single block would make a line without length.
+    if (verdict.patches.size() == 1) {
+        a.marker = Marker::disc;
+        b.marker = Marker::triangle;
+    }
+    Line aimA{.name = "aim for a*", .ink = Ink::petrol, .dash = Dash::dotted, .widthPt = 0.9};
+    Line aimB{.name = "aim for b*", .ink = Ink::copper, .dash = Dash::dashDotted, .widthPt = 0.9};
+    Band bandA = bandAround(fmt::format("a* within {} ΔE00 of the aim: hardly seen", limit()), Ink::petrol);
+    Band bandB = bandAround("the same for b*", Ink::copper);
+    for (const judge::PatchVerdict& patch : verdict.patches) {
+        const double tone = patch.tonePercent;
+        const Lab aim{patch.lab.L, patch.aim.a, patch.aim.b};
+        a.points.push_back({tone, patch.lab.a});
+        b.points.push_back({tone, patch.lab.b});
+        aimA.points.push_back({tone, aim.a});
+        aimB.points.push_back({tone, aim.b});
+        bandA.x.push_back(tone);
+        bandA.low.push_back(aim.a - unseenReach(aim, -1, 0));
+        bandA.high.push_back(aim.a + unseenReach(aim, 1, 0));
+        bandB.x.push_back(tone);
+        bandB.low.push_back(aim.b - unseenReach(aim, 0, -1));
+        bandB.high.push_back(aim.b + unseenReach(aim, 0, 1));
+    }
+    return {.description = "a* and b* along the ramp with the aim and what is hardly seen around it.",
+            .x = {.title = "Tone", .unit = "%", .range = figure::Range{0, 100}},
+            .y = {.title = "a*, b*", .unit = "CIELAB, D50, 2°"},
+            .series = {std::move(bandA), std::move(bandB), ReferenceLine{.at = 0}, std::move(aimA),
+                       std::move(aimB), std::move(a), std::move(b)},
+            .heightPt = 300};
+}
+
+Plot reportPathPlot(const judge::Verdict& verdict) {
+    Line path{.name = "measured, paper to black", .ink = Ink::petrol, .widthPt = 1.3};
+    Line aim{.name = "aim", .ink = Ink::black, .dash = Dash::dotted};
+    Points tones{.name = "tone in %", .ink = Ink::petrol, .marker = Marker::square, .radiusPt = 2};
+    double labelled = -1e9;
+    for (const judge::PatchVerdict& patch : verdict.patches) {
+        path.points.push_back({patch.lab.a, patch.lab.b});
+        aim.points.push_back({patch.aim.a, patch.aim.b});
+        // About every tenth percent says which way the path runs; more would cover it.
+        const bool last = &patch == &verdict.patches.back();
+        if (patch.tonePercent - labelled < 10 - 1e-6 && !last) continue;
+        labelled = patch.tonePercent;
+        tones.points.push_back({patch.lab.a, patch.lab.b});
+        tones.labels.push_back(fmt::format("{:.0f}", patch.tonePercent));
+    }
+    const auto worst =
+        std::ranges::find(verdict.patches, verdict.tint.worstTonePercent, &judge::PatchVerdict::tonePercent);
+    expects(worst != verdict.patches.end(), "the worst tint is at a measured tone");
+    const Lab centre{worst->lab.L, worst->aim.a, worst->aim.b};
+    return {
+        .description = "The way of the ramp through the a*b* plane beside the aim.",
+        .x = {.title = "a*", .unit = "green − to red +"},
+        .y = {.title = "b*", .unit = "blue − to yellow +"},
+        .series = {figure::Ellipse{
+                       .centre = {centre.a, centre.b},
+                       .semiAxis1 = unseenReach(centre, 1, 0),
+                       .semiAxis2 = unseenReach(centre, 0, 1),
+                       .name = fmt::format("within {} ΔE00 of the aim at {:.0f} %, the worst tone", limit(),
+                                           worst->tonePercent),
+                       .fillOpacity = 0.06},
+                   ReferenceLine{.at = 0}, ReferenceLine{.at = 0, .across = ReferenceLine::Across::upright},
+                   std::move(aim), std::move(path), std::move(tones)},
+        .equalAspect = true,
+        .widthPt = 380,
+        .heightPt = 380};
+}
+
+Plot reportSettingPlot(const ReportInput& input) {
+    expects(input.map && input.summary && input.summary->isUsable(), "a map needs a search");
+    expects(!input.axes.empty(), "a map needs its axes");
+    return input.map->up.empty() ? curveOfOneAxis(input) : mapOfTwoAxes(input);
+}
+
+}  // namespace greywright::studio
