@@ -170,11 +170,12 @@ class Judge {
     [[nodiscard]] std::string summary() const {
         std::string text = sentenceOf(out_.tint);
         text += " " + out_.tone.words;
-        for (const LightVerdict& light : out_.lights) {
-            if (light.level == TintLevel::none || light.level <= out_.tint.level) continue;
-            text += fmt::format(" Under {} it is {}: {:.1f} towards {} at {:.0f} %.", light.name,
-                                light.level == TintLevel::plain ? "plain" : "slight", light.deltaE00,
-                                colour::tintName(light.tint), light.worstTonePercent);
+        // One light is enough for a sentence: the one that shows most, where it shows more than D50.
+        const LightVerdict& worst = *std::ranges::max_element(out_.lights, {}, &LightVerdict::deltaE00);
+        if (worst.level > out_.tint.level) {
+            text += fmt::format(" Under {} it is {}: {:.1f} towards {} at {:.0f} %.", worst.name,
+                                textFromLevel(worst.level), worst.deltaE00, colour::tintName(worst.tint),
+                                worst.worstTonePercent);
         }
         if (out_.isGood)
             text += " It is good as it is; more adjusting would change nothing that can be seen.";

@@ -213,7 +213,7 @@ TEST(JudgeLights, ABlackThatLetsFarRedThroughTurnsReddishMostUnderTungsten) {
 TEST(JudgeLights, APositiveAStarIsAnsweredByGreen) {
     // Source: common practice.
     const Verdict verdict = judged(sample::tintedRamp(11, [](double t) { return Tint{2 * t, 0.2}; }));
-    EXPECT_EQ(verdict.tint.advice, "A push towards green answers it.");
+    EXPECT_EQ(verdict.tint.advice, "A push towards green would lessen it.");
 }
 
 TEST(JudgeLights, TheAimFollowsThePaperIntoEveryLight) {

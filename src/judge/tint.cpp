@@ -113,7 +113,7 @@ TintVerdict tintOf(const std::vector<PatchVerdict>& patches) {
     } else {
         out.direction = fmt::format("towards {}", name);
         out.advice =
-            fmt::format("A push towards {} answers it.", colour::tintName({-out.worst.a, -out.worst.b}));
+            fmt::format("A push towards {} would lessen it.", colour::tintName({-out.worst.a, -out.worst.b}));
     }
     return out;
 }

@@ -52,6 +52,11 @@ std::string number(double value, int decimals) {
     return text;
 }
 
+std::string withFullStop(std::string text) {
+    if (!text.empty() && text.back() != '.') text += '.';
+    return text;
+}
+
 std::string paragraph(std::string_view text) {
     return fmt::format("<p>{}</p>\n", escaped(text));
 }
@@ -125,7 +130,8 @@ std::string verdictSection(const ReportInput& input) {
     } else {
         out += missing(kNothingMeasured);
     }
-    if (input.summary) out += fmt::format("<p class=\"next\">{}</p>\n", escaped(input.summary->reason));
+    if (input.summary)
+        out += fmt::format("<p class=\"next\">{}</p>\n", escaped(withFullStop(input.summary->reason)));
     std::vector<std::string> notes = input.notes;
     if (input.verdict) {
         for (const Note& note : input.verdict->notes) notes.push_back(note.text);
