@@ -169,15 +169,39 @@ TEST_F(Discs, ABookThatMayOnlyBeReadIsRead) {
     EXPECT_THAT(fresh.err, HasSubstr("other.book"));
 }
 
-TEST_F(Discs, AFileThatMayOnlyBeReadIsRead) {
-    if (geteuid() == 0) GTEST_SKIP() << "permissions do not bind this user";
+TEST_F(Discs, AFileAndAFolderThatMayOnlyBeReadAreRead) {
     const std::string book = studio_.book().string();
     ASSERT_EQ(enter(book).code, 0);
+    ASSERT_EQ(ask(book, readWords(0)).code, 0);
     ASSERT_EQ(chmod(book.c_str(), 0444), 0);
-    EXPECT_EQ(ask(book, readWords(0)).code, 4);
-    EXPECT_EQ(ask(book, {"condition", "list"}).code, 0);
+    ASSERT_EQ(chmod(studio_.folder().c_str(), 0555), 0);
+    const std::string before = studio_.bookBytes();
+    // Permissions do not bind the system's owner: run as nobody then.
+    const Surroundings bound{.before = [] {
+        constexpr uid_t kNobody = 65534;
+        if (geteuid() == 0 && setuid(kNobody) != 0) _exit(125);
+    }};
+    const Answer list = ask(book, {"trial", "list", "--condition", "chalk"}, bound);
+    const Answer withdraw =
+        ask(book, {"trial", "withdraw", "--condition", "chalk", "--trial", "1", "--reason", "r"}, bound);
+    const Answer steer = ask(book, {"steer", "--condition", "chalk"}, bound);
+    const Answer fresh = ask(studio_.path("other.book").string(),
+                             {"condition", "add", "fen", "--printer", "p", "--inks", "i", "--paper", "q",
+                              "--mode", "m", "--axis", "warm:-5:5:1"},
+                             bound);
+    ASSERT_EQ(chmod(studio_.folder().c_str(), 0755), 0);
     ASSERT_EQ(chmod(book.c_str(), 0644), 0);
-    EXPECT_EQ(ask(book, readWords(1)).code, 0);
+    if (list.code == 125 || list.code == 127) GTEST_SKIP() << "nobody may not run the program here";
+    ASSERT_EQ(list.code, 0) << list.err;
+    EXPECT_EQ(list.json()["trials"].size(), 1U);
+    EXPECT_EQ(withdraw.code, 4) << withdraw.err;
+    EXPECT_THAT(withdraw.err, HasSubstr("studio.book"));
+    EXPECT_EQ(steer.code, 0) << steer.err;
+    EXPECT_THAT(steer.err, HasSubstr("not kept"));
+    EXPECT_EQ(fresh.code, 4) << fresh.err;
+    EXPECT_THAT(fresh.err, HasSubstr("other.book"));
+    EXPECT_EQ(studio_.bookBytes(), before);
+    EXPECT_EQ(ask(book, readWords(1)).code, 0) << "and written once it may be";
 }
 
 TEST_F(Discs, TheBookCannotBeAFolderOrBelowAFile) {
