@@ -52,12 +52,18 @@ function(greywright_module name)
   endif()
 endfunction()
 
-# A GoogleTest program, every case known to CTest by its own name.
+# A GoogleTest program, every case known to CTest by its own name and run by itself. With AT_ONCE the program is
+# one case to CTest: for cases that share a costly set-up.
 function(greywright_test name)
-  cmake_parse_arguments(PARSE_ARGV 1 arg "" "" "SOURCES;LIBRARIES")
+  cmake_parse_arguments(PARSE_ARGV 1 arg "AT_ONCE" "" "SOURCES;LIBRARIES")
   add_executable(${name} ${arg_SOURCES})
   target_link_libraries(${name} PRIVATE ${arg_LIBRARIES} greywright_testing greywright_warnings
                                         GTest::gtest_main GTest::gmock)
   target_compile_definitions(${name} PRIVATE GREYWRIGHT_SOURCE_DIR="${PROJECT_SOURCE_DIR}")
-  gtest_discover_tests(${name} DISCOVERY_TIMEOUT 60 PROPERTIES TIMEOUT 300)
+  if(arg_AT_ONCE)
+    add_test(NAME ${name} COMMAND ${name})
+    set_tests_properties(${name} PROPERTIES TIMEOUT 900 COST 1000)
+  else()
+    gtest_discover_tests(${name} DISCOVERY_TIMEOUT 60 PROPERTIES TIMEOUT 300)
+  endif()
 endfunction()
