@@ -199,18 +199,22 @@ TEST_F(Mistakes, TheSheetIsOfAnotherPaper) {
 }
 
 TEST_F(Mistakes, AnotherPaperIsSeenBehindAnotherMeasurementCondition) {
-    measure::Reading other = driver_.print({5, 5});
-    other.condition = measure::Condition::m2;
-    ASSERT_EQ(studio_.read(other, "chalk", "across=5,up=5").code, 0);
+    // The first trial has no paper patch and another condition M; the second tells what the paper is.
+    studio_.enter("fen");
+    measure::Reading blocks = driver_.print({5, 5}, {0.3, 0.5, 0.7});
+    blocks.condition = measure::Condition::m2;
+    ASSERT_EQ(studio_.read(blocks, "fen", "across=5,up=5").code, 0);
+    ASSERT_EQ(studio_.read(driver_.print({0, 0}), "fen", "across=0,up=0").code, 0);
     before_ = studio_.bookBytes();
     measure::Reading cream = driver_.print({6, 6});
-    cream.condition = measure::Condition::m0;
     for (measure::Patch& patch : cream.patches) {
         patch.reflectance.clear();
         patch.lab->b += 6;
     }
     cream.grid.reset();
-    expectFileRefused("cream.txt", sheetText(cream, Format::cgats), "other-paper", {"trial"});
+    const std::string file = studio_.write("cream.txt", sheetText(cream, Format::cgats));
+    expectRefused({"read", file, "--condition", "fen", "--setting", "across=6,up=6"}, 3, "other-paper",
+                  {"cream.txt", "trial 2", "fen"});
 }
 
 TEST_F(Mistakes, NamesAreMisspelt) {

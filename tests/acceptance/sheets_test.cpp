@@ -104,10 +104,13 @@ TEST(Sheets, ASheetWithoutASettingIsTakenAsUntintedAndSaysSo) {
     EXPECT_EQ(settingText(answer.json()["setting"]), "across=0,up=0");
     EXPECT_TRUE(hasNote(answer.json(), "setting-taken-as-zero")) << answer.out;
     EXPECT_THAT(answer.err, ::testing::HasSubstr("without any tint"));
-    // An empty variable in a script is no setting of zero.
-    for (const char* option : {"--setting", "--tones"}) {
-        const Answer empty = studio.ask({"read", file, "--condition", "chalk", option, ""});
+    // An empty variable in a script is no setting of zero, nor an absence of tones.
+    const std::string other = studio.write("o.txt", sheetText(driver.print({0, 0}), Format::cgats));
+    for (const auto& [option, code] :
+         {std::pair{"--setting", "setting-text-invalid"}, {"--tones", "tones-text-invalid"}}) {
+        const Answer empty = studio.ask({"read", other, "--condition", "chalk", option, ""});
         EXPECT_EQ(empty.code, 2) << option;
+        EXPECT_EQ(empty.errorCode(), code) << empty.out;
     }
 }
 
