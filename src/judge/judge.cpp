@@ -173,7 +173,7 @@ class Judge {
         // One light is enough for a sentence: the one that shows most, where it shows more than D50.
         const LightVerdict& worst = *std::ranges::max_element(out_.lights, {}, &LightVerdict::deltaE00);
         if (worst.level > out_.tint.level) {
-            text += fmt::format(" Under {} it is {}: {:.1f} towards {} at {:.0f} %.", worst.name,
+            text += fmt::format(" Under {} the tint is {}: {:.1f} towards {} at {:.0f} %.", worst.name,
                                 textFromLevel(worst.level), worst.deltaE00, colour::tintName(worst.tint),
                                 worst.worstTonePercent);
         }

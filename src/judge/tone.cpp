@@ -3,8 +3,10 @@
 #include <algorithm>
 #include <cmath>
 #include <string>
+#include <vector>
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include "colour/difference.h"
 #include "judge/thresholds.h"
@@ -77,37 +79,38 @@ Failing worstLocal(const std::vector<PatchVerdict>& patches) {
     return out;
 }
 
+std::string courseOf(const ToneVerdict& tone, const Lab& paper, const Lab& black) {
+    const std::string text = fmt::format("L* runs from {:.1f} to {:.1f}", paper.L, black.L);
+    if (!tone.monotone.value_or(true)) return text + ", with a place where a darker tone prints lighter.";
+    if (!tone.even) return text + ".";
+    if (*tone.even) return text + ", evenly as far as the eye can tell.";
+    if (tone.worstDepartureSeen > kBroadDeparture) {
+        return text + fmt::format(", but not evenly: at {:.0f} % it is {:.1f} too {}.",
+                                  tone.worstDepartureTonePercent, *tone.worstDepartureL,
+                                  tone.worstDepartureIsLighter ? "light" : "dark");
+    }
+    return text + fmt::format(", with a step at {:.0f} %.", *tone.unevenAtTonePercent);
+}
+
 std::string wordsOf(const ToneVerdict& tone, const std::optional<Lab>& paper,
                     const std::optional<Lab>& black) {
-    std::string text;
-    if (paper && black) text = fmt::format("L* runs from {:.1f} to {:.1f}", paper->L, black->L);
-    const auto add = [&](const std::string& words) { text += (text.empty() ? "" : ", ") + words; };
-    if (tone.monotone && !*tone.monotone) {
-        add("with a place where a darker tone prints lighter");
-    } else if (tone.even && *tone.even) {
-        add("evenly as far as the eye can tell");
-    } else if (tone.even && tone.unevenAtTonePercent) {
-        if (tone.worstDepartureSeen > kBroadDeparture) {
-            add(fmt::format("but not evenly: at {:.0f} % it is {:.1f} too {}", tone.worstDepartureTonePercent,
-                            *tone.worstDepartureL, tone.worstDepartureIsLighter ? "light" : "dark"));
-        } else {
-            add(fmt::format("with a step at {:.0f} %", *tone.unevenAtTonePercent));
-        }
+    std::vector<std::string> sentences;
+    if (paper && black) {
+        sentences.push_back(courseOf(tone, *paper, *black));
+    } else if (!tone.monotone.value_or(true)) {
+        sentences.emplace_back("Somewhere a darker tone prints lighter.");
     }
     if (tone.firstVisibleTonePercent) {
-        add(fmt::format("the first tone to show is {:.1f} %", *tone.firstVisibleTonePercent));
+        sentences.push_back(
+            fmt::format("The first tone to show is {:.1f} %.", *tone.firstVisibleTonePercent));
     }
-    if (tone.shadowSeparationL) {
-        const double black0 = black ? black->L : 0;
+    if (tone.shadowSeparationL && black) {
         const bool open = *tone.shadowSeparationL > 0 &&
-                          seenL(black0 + *tone.shadowSeparationL, black0) >= kJustPerceptibleDeltaE00;
-        add(open ? "the shadows are open" : "the deepest shadows run together");
+                          seenL(black->L + *tone.shadowSeparationL, black->L) >= kJustPerceptibleDeltaE00;
+        sentences.emplace_back(open ? "The shadows are open." : "The deepest shadows run together.");
     }
-    if (text.empty()) return "Too little was measured to speak of tone.";
-    text += ".";
-    if (text.front() >= 'a' && text.front() <= 'z')
-        text.front() = static_cast<char>(text.front() - 'a' + 'A');
-    return text;
+    if (sentences.empty()) return "Too little was measured to speak of tone.";
+    return fmt::format("{}", fmt::join(sentences, " "));
 }
 
 }  // namespace

@@ -27,7 +27,7 @@ TEST(JudgeTone, AStraightLineIsEven) {
     // 5 % of 80 units of L*.
     EXPECT_NEAR(*tone.shadowSeparationL, 4, 1e-9);
     EXPECT_THAT(tone.words, HasSubstr("evenly"));
-    EXPECT_THAT(tone.words, HasSubstr("shadows are open"));
+    EXPECT_THAT(tone.words, HasSubstr("The shadows are open."));
 }
 
 TEST(JudgeTone, TheFirstVisibleToneIsWhereTheJustPerceptibleDifferenceLies) {

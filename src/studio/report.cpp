@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <string_view>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -73,7 +74,7 @@ std::string figureOf(const figure::Plot& plot, std::string_view id, std::string_
 /// A table whose head repeats on every printed page. Numbers stand in cells of class "n".
 class Table {
   public:
-    Table(std::string_view kind, std::initializer_list<std::string_view> heads) {
+    Table(std::string_view kind, const std::vector<std::string_view>& heads) {
         html_ = fmt::format("<table class=\"{}\">\n<thead><tr>", kind);
         for (const std::string_view head : heads)
             html_ += fmt::format("<th scope=\"col\">{}</th>", escaped(head));
@@ -149,7 +150,7 @@ std::string toneSection(const ReportInput& input) {
     out += figureOf(reportTonePlot(verdict), "tone",
                     "Lightness of every measured tone. On the straight line equal steps "
                     "of tone are equal steps of L*.");
-    Table table("facts", {"Tone", ""});
+    Table table("facts", {"Figure", "Value"});
     const auto labText = [](const std::optional<colour::Lab>& lab) {
         return lab ? fmt::format("L* {}, a* {}, b* {}", number(lab->L, 1), number(lab->a, 1),
                                  number(lab->b, 1))
@@ -203,7 +204,11 @@ std::string tintSection(const ReportInput& input) {
 std::string lightsSection(const ReportInput& input) {
     if (!input.verdict) return missing(kNothingMeasured);
     const std::vector<judge::LightVerdict>& lights = input.verdict->lights;
-    Table table("facts", {"Light", "Worst tone", "ΔE00 to the aim", "Direction", "Tint", "Who notices"});
+    const bool population = std::ranges::any_of(
+        lights, [](const judge::LightVerdict& light) { return light.shareWhoNotice.has_value(); });
+    std::vector<std::string_view> heads{"Light", "Worst tone", "ΔE00 to the aim", "Direction", "Tint"};
+    if (population) heads.emplace_back("Who notices");
+    Table table("facts", heads);
     for (const judge::LightVerdict& light : lights) {
         const bool seen = light.level != judge::TintLevel::none;
         table.row()
@@ -211,9 +216,10 @@ std::string lightsSection(const ReportInput& input) {
             .text(fmt::format("{:.0f} %", light.worstTonePercent))
             .figure(light.deltaE00, 2)
             .text(seen ? fmt::format("towards {}", colour::tintName(light.tint)) : "–")
-            .text(judge::textFromLevel(light.level))
-            .text(light.shareWhoNotice ? fmt::format("{:.0f} % of viewers", 100 * *light.shareWhoNotice)
-                                       : "–");
+            .text(judge::textFromLevel(light.level));
+        if (!population) continue;
+        table.text(light.shareWhoNotice ? fmt::format("{:.0f} % of viewers", 100 * *light.shareWhoNotice)
+                                        : "–");
     }
     std::string out = table.html();
     if (lights.size() < 2) {

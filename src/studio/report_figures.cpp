@@ -149,6 +149,21 @@ figure::Ellipse whereTheBestLies(const std::vector<steer::Setting>& likely) {
     return outline;
 }
 
+/// The part of an axis where trials, suggestion and likely best settings lie, with a margin, not the far
+/// corners that nobody asked about.
+figure::Range partToShow(const ReportInput& input, std::size_t axis, const std::vector<double>& all) {
+    figure::Range part{input.summary->predicted.setting[axis], input.summary->predicted.setting[axis]};
+    const auto include = [&](const steer::Setting& setting) {
+        part.low = std::min(part.low, setting[axis]);
+        part.high = std::max(part.high, setting[axis]);
+    };
+    for (const ReportTrial& trial : input.trials) include(trial.setting);
+    for (const steer::Setting& setting : input.map->likelyBest) include(setting);
+    const double whole = all.back() - all.front();
+    const double margin = std::max(0.1 * whole, (0.4 * whole - part.span()) / 2);
+    return {std::max(all.front(), part.low - margin), std::min(all.back(), part.high + margin)};
+}
+
 Plot mapOfTwoAxes(const ReportInput& input) {
     const steer::SettingMap& map = *input.map;
     const steer::Summary& summary = *input.summary;
@@ -177,9 +192,11 @@ Plot mapOfTwoAxes(const ReportInput& input) {
               .series = {contoursOf(map)},
               .grid = false,
               .widthPt = 400,
-              .heightPt = 440};
+              .heightPt = 400};
+    plot.x.range = partToShow(input, 0, map.across);
+    plot.y.range = partToShow(input, 1, map.up);
     // Axes of like range get like units; a narrow second axis would otherwise become a sliver.
-    const double ratio = (map.across.back() - map.across.front()) / (map.up.back() - map.up.front());
+    const double ratio = plot.x.range->span() / plot.y.range->span();
     plot.equalAspect = ratio > 0.5 && ratio < 2;
     if (map.likelyBest.size() > 1) plot.series.emplace_back(whereTheBestLies(map.likelyBest));
     if (!trials.points.empty()) plot.series.emplace_back(std::move(trials));
@@ -253,7 +270,7 @@ Plot reportTintPlot(const judge::Verdict& verdict) {
             .y = {.title = "a*, b*", .unit = "CIELAB, D50, 2°"},
             .series = {std::move(bandA), std::move(bandB), ReferenceLine{.at = 0}, std::move(aimA),
                        std::move(aimB), std::move(a), std::move(b)},
-            .heightPt = 300};
+            .heightPt = 255};
 }
 
 Plot reportPathPlot(const judge::Verdict& verdict) {
