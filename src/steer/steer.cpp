@@ -37,11 +37,12 @@ constexpr double kGuessedGain = 8;
 // A setting counts as printed when a printed one differs from it by less than prints differ by themselves.
 constexpr double kSameAsPrinted = 0.4;
 constexpr double kWorthMoving = 0.05;
-constexpr double kChanceToSettle = 0.87;
+constexpr double kChanceToSettle = 0.9;
 constexpr double kChanceToGiveUp = 0.97;
 constexpr double kChanceOfGivingUpWell = 0.8;
-// While nothing is known of the control, one sheet is enough only if surely nobody can see its tint.
-constexpr double kInvisible = 0.6;
+// A tint that nobody is likely to see, expected and at most: no better setting is looked for then.
+constexpr double kInvisible = 0.5;
+constexpr double kInvisibleAtMost = 1.0;
 
 double percentile(std::vector<double> values, double share) {
     std::sort(values.begin(), values.end());
@@ -299,7 +300,7 @@ class Search {
     void decide(Summary& out) const {
         const double beyond = chanceBestIsPlain();
         out.chanceNearBest = chanceNearBest(best_);
-        if (beyond >= kChanceToGiveUp && controlIsKnown() && out.chanceNearBest >= kChanceOfGivingUpWell) {
+        if (beyond >= kChanceToGiveUp && !controlIsUntried() && out.chanceNearBest >= kChanceOfGivingUpWell) {
             out.status = Status::outOfReach;
             out.predicted = out.bestAttainable;
             explainLimit(out);
@@ -317,13 +318,33 @@ class Search {
                 : "What the control does is not known well enough yet; a sheet here tells most about it";
     }
 
+    /// A printed setting whose tint nobody is likely to see needs no better one.
+    [[nodiscard]] bool settleAsGoodEnough(Summary& out) const {
+        const Trial* best = nullptr;
+        for (const Trial& trial : history_.trials) {
+            const Prediction at = prediction(grid_.nearest(trial.setting));
+            if (at.worstDeltaE00 > kInvisible || at.worstDeltaE00High > kInvisibleAtMost) continue;
+            if (best != nullptr && at.worstDeltaE00 >= out.predicted.worstDeltaE00) continue;
+            best = &trial;
+            out.predicted = at;
+        }
+        if (best == nullptr) return false;
+        out.status = Status::settled;
+        out.confirmedBy = best->number;
+        out.chanceNearBest = chanceNearBest(grid_.nearest(best->setting));
+        out.reason = fmt::format(
+            "Trial {} is good as it is: its worst tint is about {} CIEDE2000, near {} % tone, and nobody is "
+            "likely "
+            "to see that",
+            best->number, textFromNumber(out.predicted.worstDeltaE00, 1),
+            textFromNumber(out.predicted.worstTonePercent, 0));
+        return true;
+    }
+
     /// Settled: a printed setting, or one no further from it than prints scatter, is surely near the best.
     [[nodiscard]] bool settle(Summary& out) const {
-        if (!controlIsKnown() &&
-            prediction(grid_.nearest(history_.trials.front().setting)).worstDeltaE00High > kInvisible &&
-            controlIsUntried()) {
-            return false;
-        }
+        if (settleAsGoodEnough(out)) return true;
+        if (controlIsUntried()) return false;
         Steps final;
         const Trial* confirming = nullptr;
         double least = 0;
@@ -360,22 +381,6 @@ class Search {
         const auto plain = std::count_if(worldWorst_.begin(), worldWorst_.end(),
                                          [&](double worst) { return worst > options_.plainDeltaE00; });
         return static_cast<double>(plain) / static_cast<double>(worldWorst_.size());
-    }
-
-    /// Every direction of the control was tried, or is known from earlier papers.
-    [[nodiscard]] bool controlIsKnown() const {
-        if (model_.beliefInKnowledge() > 0.5) return true;
-        const auto axes = static_cast<Index>(grid_.axes());
-        MatrixXd spread = MatrixXd::Zero(axes, axes);
-        VectorXd centre = VectorXd::Zero(axes);
-        std::vector<VectorXd> places;
-        for (const auto& deflection : evidence_.deflections) {
-            places.push_back(Eigen::Map<const VectorXd>(deflection.data(), axes));
-            centre += places.back() / static_cast<double>(evidence_.deflections.size());
-        }
-        for (const VectorXd& place : places) spread += (place - centre) * (place - centre).transpose();
-        constexpr double kTried = 0.1;  // of a full deflection, in the direction tried least
-        return spread.selfadjointView<Eigen::Lower>().eigenvalues().minCoeff() > kTried * kTried;
     }
 
     void explainLimit(Summary& out) const {

@@ -167,6 +167,27 @@ TEST(Steer, SaysWhenTheControlIsTooWeak) {
     EXPECT_NE(summary.reason.find("too weak"), std::string::npos) << summary.reason;
 }
 
+TEST(Steer, SaysWhenTheTintTurnsAlongTheRamp) {
+    const TintAt turning = [](double tone, const Setting& setting) {
+        return colour::Tint{7 * std::sin(2 * 3.14159265 * tone) + weight(tone) * 0.1 * setting[0],
+                            weight(tone) * 0.1 * setting[1]};
+    };
+    const Summary summary = steer(searched(turning, kTwoAxes));
+    ASSERT_EQ(summary.status, Status::outOfReach) << summary.reason;
+    EXPECT_EQ(summary.limit, Limit::turns);
+    EXPECT_NE(summary.reason.find("turns along the ramp"), std::string::npos) << summary.reason;
+}
+
+TEST(Steer, LeavesWellAlone) {
+    const TintAt good = [](double tone, const Setting& setting) {
+        return colour::Tint{weight(tone) * (0.1 + 0.1 * setting[0]), weight(tone) * 0.1 * setting[1]};
+    };
+    History history{kTwoAxes, {printed(good, {0, 0}, 1)}};
+    const Summary summary = steer(history);
+    EXPECT_EQ(summary.status, Status::settled) << summary.reason;
+    EXPECT_EQ(summary.predicted.setting, (Setting{0, 0}));
+}
+
 TEST(Steer, WorksWithOneAxisAndWithThree) {
     const TintAt one = [](double tone, const Setting& setting) {
         return colour::Tint{weight(tone) * 0.2, weight(tone) * (4 - 0.2 * setting[0])};
