@@ -53,6 +53,16 @@ std::string number(double value, int decimals) {
     return text;
 }
 
+/// A setting that may be broken between its axes.
+std::string settingText(const std::vector<steer::TintAxis>& axes, const steer::Setting& setting) {
+    std::string out;
+    for (const char c : textFromSetting(axes, setting)) {
+        out += c;
+        if (c == ',') out += ' ';
+    }
+    return out;
+}
+
 std::string withFullStop(std::string text) {
     if (!text.empty() && text.back() != '.') text += '.';
     return text;
@@ -232,7 +242,7 @@ std::string settingsSection(const ReportInput& input) {
     if (!input.summary || !input.summary->isUsable()) {
         return missing(input.summary
                            ? fmt::format("No trial has been read yet. The first sheet to print: {}.",
-                                         textFromSetting(input.axes, input.summary->predicted.setting))
+                                         settingText(input.axes, input.summary->predicted.setting))
                            : std::string("No setting has been searched for."));
     }
     const steer::Summary& summary = *input.summary;
@@ -240,7 +250,7 @@ std::string settingsSection(const ReportInput& input) {
     const auto add = [&](std::string_view name, const steer::Prediction& prediction) {
         table.row()
             .text(name)
-            .text(textFromSetting(input.axes, prediction.setting))
+            .text(settingText(input.axes, prediction.setting))
             .figure(prediction.worstDeltaE00, 2)
             .text(fmt::format("{} to {}", number(prediction.worstDeltaE00Low, 2),
                               number(prediction.worstDeltaE00High, 2)))
@@ -267,7 +277,7 @@ std::string trialsSection(const ReportInput& input) {
     for (const ReportTrial& trial : input.trials) {
         table.row(trial.withdrawnBecause ? "withdrawn" : "")
             .text(std::to_string(trial.number))
-            .text(textFromSetting(input.axes, trial.setting))
+            .text(settingText(input.axes, trial.setting))
             .figure(trial.worstDeltaE00, 2)
             .text(trial.when)
             .text(trial.choices)
@@ -347,7 +357,7 @@ figure svg { display: block; max-width: 100%; height: auto; }
 figcaption { font-size: 8.5pt; color: #50575d; margin-top: 3pt; }
 table { border-collapse: collapse; margin: 6pt 0 10pt; font-size: 9pt; width: 100%; }
 th { text-align: left; font-size: 8pt; font-weight: 600; color: #50575d; border-bottom: 0.75pt solid #22262a; }
-th, td { padding: 2.2pt 8pt 2.2pt 0; vertical-align: baseline; overflow-wrap: anywhere; }
+th, td { padding: 2.2pt 8pt 2.2pt 0; vertical-align: baseline; overflow-wrap: break-word; }
 td { border-bottom: 0.4pt solid #d5d9dc; }
 td.n { font-variant-numeric: tabular-nums lining-nums; white-space: nowrap; }
 .withdrawn td { color: #50575d; }

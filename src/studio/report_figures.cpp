@@ -306,8 +306,8 @@ Plot reportPathPlot(const judge::Verdict& verdict) {
                    ReferenceLine{.at = 0}, ReferenceLine{.at = 0, .across = ReferenceLine::Across::upright},
                    std::move(aim), std::move(path), std::move(tones)},
         .equalAspect = true,
-        .widthPt = 380,
-        .heightPt = 380};
+        .widthPt = 300,
+        .heightPt = 290};
 }
 
 Plot reportSettingPlot(const ReportInput& input) {
