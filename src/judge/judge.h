@@ -100,7 +100,7 @@ struct Verdict {
     std::vector<LightVerdict> lights = {};  ///< D50 first
     TintVerdict tint = {};
     std::string summary = {};
-    bool isGood = false;  ///< nothing that anybody is likely to see: no adjusting is called for
+    bool isGood = false;  ///< under D50 nothing that anybody is likely to see: no adjusting
     std::vector<Note> notes = {};
 };
 

@@ -122,7 +122,8 @@ TEST(JudgeTint, TwiceTheTintIsNeverJudgedLess) {
     for (int turn = 0; turn < 36; ++turn) {
         const double angle = turn * std::numbers::pi / 18;
         double before = -1;
-        for (double strength = 0.05; strength < 20; strength *= 2) {
+        for (int doubling = 0; doubling < 9; ++doubling) {
+            const double strength = std::ldexp(0.05, doubling);
             const Tint tint{strength * std::cos(angle), strength * std::sin(angle)};
             const Verdict verdict = judged(sample::tintedRamp(11, [&](double) { return tint; }));
             EXPECT_GT(verdict.tint.worstDeltaE00, before);

@@ -124,6 +124,7 @@ ToneVerdict toneOf(const std::vector<PatchVerdict>& patches, const std::optional
     ToneVerdict out;
     if (patches.size() > 1) {
         std::vector<measure::ToneAndLightness> rising;
+        rising.reserve(patches.size());
         for (const PatchVerdict& patch : patches) rising.push_back({patch.tonePercent, patch.lab.L});
         out.monotone = measure::largestRise(std::move(rising)).lightness <= kRepeatabilityL;
     }

@@ -360,12 +360,13 @@ th { text-align: left; font-size: 8pt; font-weight: 600; color: #50575d; border-
 th, td { padding: 2.2pt 8pt 2.2pt 0; vertical-align: baseline; overflow-wrap: break-word; }
 td { border-bottom: 0.4pt solid #d5d9dc; }
 td.n { font-variant-numeric: tabular-nums lining-nums; white-space: nowrap; }
+.measured td { padding-top: 1pt; padding-bottom: 1pt; font-size: 8.5pt; }
 .withdrawn td { color: #50575d; }
 footer { margin-top: 18pt; font-size: 8pt; color: #50575d; }
 @page { size: A4; margin: 16mm 18mm 18mm; }
 @media print {
   body { padding: 0; max-width: none; }
-  figure, tr, li, .verdict, dl { break-inside: avoid; }
+  figure, tr, li, .verdict, .facts, dl { break-inside: avoid; }
   h2 { break-after: avoid; }
   p.missing { break-before: avoid; }
   thead { display: table-header-group; }

@@ -59,12 +59,16 @@ double quantile(const std::vector<double>& sorted, double share) {
     return sorted[static_cast<std::size_t>(std::lround(share * last))];
 }
 
-bool isOver(const steer::Summary& summary) {
-    return summary.status != steer::Status::print;
-}
-
-std::string suggestionName(const steer::Summary& summary) {
-    return isOver(summary) ? "final setting" : "print next";
+std::string_view suggestionName(const steer::Summary& summary) {
+    switch (summary.status) {
+        case steer::Status::print:
+            return "print next";
+        case steer::Status::settled:
+            return "settled at";
+        case steer::Status::outOfReach:
+            return "nearest there is";
+    }
+    return "";
 }
 
 Plot curveOfOneAxis(const ReportInput& input) {
@@ -219,7 +223,7 @@ Plot reportTonePlot(const judge::Verdict& verdict) {
     Plot plot{.description = "Lightness along the ramp.",
               .x = {.title = "Tone", .unit = "%", .range = figure::Range{0, 100}},
               .y = {.title = "L*", .range = figure::Range{0, 100}},
-              .heightPt = 250};
+              .heightPt = 230};
     if (verdict.paper && verdict.black) {
         plot.series.emplace_back(Line{.points = {{0, verdict.paper->L}, {100, verdict.black->L}},
                                       .name = "straight line from paper to black",
