@@ -385,12 +385,14 @@ class Search {
         out.status = Status::settled;
         out.predicted = prediction(final);
         out.confirmedBy = confirming->number;
+        const bool isPrinted = grid_.nearest(confirming->setting) == final;
         out.reason = fmt::format(
-            "Trial {} confirms it: the worst tint left is about {} CIEDE2000, near {} % tone, and no other "
-            "setting is "
-            "expected to be better by more than {}",
-            confirming->number, textFromNumber(out.predicted.worstDeltaE00, 1),
-            textFromNumber(out.predicted.worstTonePercent, 0), textFromNumber(options_.toleranceDeltaE00, 1));
+            "Trial {}{} confirms it: the worst tint left is about {} CIEDE2000, near {} % tone, and no other "
+            "setting "
+            "is expected to be better by more than {}",
+            confirming->number, isPrinted ? "" : ", which differs by less than prints do among themselves,",
+            textFromNumber(out.predicted.worstDeltaE00, 1), textFromNumber(out.predicted.worstTonePercent, 0),
+            textFromNumber(options_.toleranceDeltaE00, 1));
         return true;
     }
 
