@@ -18,7 +18,8 @@ enum class OpenMode {
     readOnly,   ///< changes nothing; only a change that another program left half done is taken back
 };
 
-/// The studio's record of everything: one SQLite file that only grows. Trials are withdrawn, never deleted.
+/// The studio's record of everything: one SQLite file. Trials are withdrawn, never deleted; lights, scenes,
+/// glazings and viewers may be removed.
 ///
 /// Every function is one transaction: done completely or, after an error or a kill, not at all. Several
 /// programs may use a book at once; one that has to wait longer than the patience given gets `book-locked`.
@@ -92,6 +93,60 @@ class Book {
     /// All verdicts of a condition in the order they were reached.
     /// Errors: condition-unknown.
     [[nodiscard]] Result<std::vector<VerdictRecord>> verdicts(const std::string& condition) const;
+
+    /// Enters a light. Names of lights, scenes, glazings and viewers are unique within their kind and found
+    /// whatever the case of A to Z.
+    /// Errors: light-exists, and those of checkLight(); light-invalid also for a mix that, by way of other
+    /// mixes of this book, holds itself.
+    [[nodiscard]] Outcome addLight(const NewLight& light);
+
+    /// The studio's own lights in the order they were entered.
+    [[nodiscard]] Result<std::vector<LightRecord>> lights() const;
+
+    /// The file that a light came from, byte for byte, checked against its digest; empty for a mix.
+    /// Errors: light-unknown, with the nearest name; book-damaged (the digest does not fit).
+    [[nodiscard]] Result<std::string> originalOfLight(const std::string& name) const;
+
+    /// Deletes a light.
+    /// Errors: light-unknown, with the nearest name; light-in-use, with the scene or mix that uses it.
+    [[nodiscard]] Outcome removeLight(const std::string& name);
+
+    /// Enters a scene. Its light and glazing may be ones that ship, so the book does not look for them.
+    /// Errors: scene-exists, and those of checkScene().
+    [[nodiscard]] Outcome addScene(const SceneRecord& scene);
+
+    /// The studio's scenes in the order they were entered.
+    [[nodiscard]] Result<std::vector<SceneRecord>> scenes() const;
+
+    /// Deletes a scene.
+    /// Errors: scene-unknown, with the nearest name.
+    [[nodiscard]] Outcome removeScene(const std::string& name);
+
+    /// Enters a glazing.
+    /// Errors: glazing-exists, and those of checkGlazing().
+    [[nodiscard]] Outcome addGlazing(const NewGlazing& glazing);
+
+    /// The studio's own glazings in the order they were entered.
+    [[nodiscard]] Result<std::vector<GlazingRecord>> glazings() const;
+
+    /// The file that a glazing came from, byte for byte, checked against its digest.
+    /// Errors: glazing-unknown, with the nearest name; book-damaged (the digest does not fit).
+    [[nodiscard]] Result<std::string> originalOfGlazing(const std::string& name) const;
+
+    /// Deletes a glazing.
+    /// Errors: glazing-unknown, with the nearest name; glazing-in-use, with the scene that uses it.
+    [[nodiscard]] Outcome removeGlazing(const std::string& name);
+
+    /// Enters a viewer.
+    /// Errors: viewer-exists, and those of checkViewer().
+    [[nodiscard]] Outcome addViewer(const ViewerRecord& viewer);
+
+    /// The studio's viewers in the order they were entered.
+    [[nodiscard]] Result<std::vector<ViewerRecord>> viewers() const;
+
+    /// Deletes a viewer.
+    /// Errors: viewer-unknown, with the nearest name.
+    [[nodiscard]] Outcome removeViewer(const std::string& name);
 
     /// Reads the whole book and compares everything with everything: the file's structure, references between
     /// rows, and every original file with its digest.

@@ -128,4 +128,75 @@ struct VerdictRecord {
     bool operator==(const VerdictRecord&) const = default;
 };
 
+/// How much one light brings to a mix.
+struct LightShareRecord {
+    std::string light = {};  ///< name of a light, of this book or one that ships
+    double share = 0;        ///< above 0, relative to the other parts
+
+    bool operator==(const LightShareRecord&) const = default;
+};
+
+/// A light of the studio's own: a measured spectrum, or a mix of other lights.
+struct LightRecord {
+    std::string name = {};  ///< unique among the book's lights, whatever the case
+    std::string description = {};
+    std::string origin = {};                   ///< kind of file it came from, or "mix"
+    GridRecord grid = {};                      ///< of `power`; nothing set where there is none
+    std::vector<double> power = {};            ///< relative; may be empty for a mix
+    std::vector<double> ultraviolet = {};      ///< as `power`, every nm from 300 nm; empty = not known
+    std::vector<LightShareRecord> parts = {};  ///< of a mix
+    std::string fileName = {};                 ///< the original file as the user named it
+    std::string when = {};                     ///< when it was entered
+
+    bool operator==(const LightRecord&) const = default;
+};
+
+/// A light to be kept, with the bytes of the file it came from.
+struct NewLight {
+    LightRecord light = {};
+    std::string originalFile = {};  ///< kept byte for byte; empty for a mix
+};
+
+/// Where prints hang or are judged: a light, its level, and what stands in front of the print.
+struct SceneRecord {
+    std::string name = {};   ///< unique among the book's scenes, whatever the case
+    std::string light = {};  ///< name of a light, of this book or one that ships
+    double lux = 0;
+    std::string glazing = {};  ///< name of a glazing, of this book or one that ships; empty = none
+    std::string when = {};     ///< when it was entered
+
+    bool operator==(const SceneRecord&) const = default;
+};
+
+/// What stands in front of a print.
+struct GlazingRecord {
+    std::string name = {};  ///< unique among the book's glazings, whatever the case
+    std::string description = {};
+    std::string origin = {};  ///< kind of file it came from
+    GridRecord grid = {};
+    std::vector<double> transmittance = {};  ///< fractions on `grid`
+    std::string fileName = {};               ///< the original file as the user named it
+    std::string when = {};                   ///< when it was entered
+
+    bool operator==(const GlazingRecord&) const = default;
+};
+
+/// A glazing to be kept, with the bytes of the file it came from.
+struct NewGlazing {
+    GlazingRecord glazing = {};
+    std::string originalFile = {};  ///< kept byte for byte
+};
+
+/// Somebody who looks at prints. Units: thresholds are distances in the a', b' plane of CAM16-UCS.
+struct ViewerRecord {
+    std::string name = {};  ///< unique among the book's viewers, whatever the case
+    double ageYears = 0;
+    double fieldDegrees = 2;
+    std::optional<double> thresholdBeside = {};  ///< beside a neutral; absent = the program's assumption
+    std::optional<double> thresholdAlone = {};   ///< alone on a wall; absent = the program's assumption
+    std::string when = {};                       ///< when it was entered
+
+    bool operator==(const ViewerRecord&) const = default;
+};
+
 }  // namespace greywright::book
