@@ -182,9 +182,54 @@ def test_samples():
               [f"TCS0{i}" for i in range(1, 9)], table)
 
 
+def cones():
+    """What CIE 170-1 builds cone fundamentals from, and the fundamentals themselves for the tests."""
+    paths = [PSYCH / f"{name}.mat" for name in ("T_log10coneabsorbance_ss", "den_lens_ssf", "den_mac_bone",
+                                                "den_lens_cie_2")]
+    absorbance = read_mat5(paths[0])["T_log10coneabsorbance_ss"][2]
+    lens = read_mat5(paths[1])["den_lens_ssf"][2]
+    macular = read_mat5(paths[2])["den_mac_bone"][2]
+    older = read_mat5(paths[3])["den_lens_cie_2"][2]  # 400-700 nm, 5 nm
+    assert len(lens) == len(macular) == 441 and len(absorbance) == 3 * 441 and len(older) == 61
+
+    def steady(nm):
+        """The part of the lens that does not grow after twenty; zero from 460 nm on."""
+        at = max(nm - 400, 0) / 5
+        low = min(int(at), 59)
+        inside = older[low] + (at - low) * (older[low + 1] - older[low])
+        return inside + min(nm - 400, 0) * (older[1] - older[0]) / 5
+
+    table = [[390 + i] + absorbance[3 * i:3 * i + 3] + [lens[i], steady(390 + i), macular[i]]
+             for i in range(441)]
+    write_csv("cone_pigments_and_media.csv",
+              "Cone photopigment absorbance (log10, peak 0), lens and macular optical density, 1 nm, 390-830 nm",
+              paths, PSYCH_LICENCE,
+              ["Package: psychtoolbox-3-common; the figures are those of CIE 170-1:2006 (Stockman and Sharpe 2000)",
+               "lens: of an observer of 32 years; lens_steady: its part that does not change with age after 20,",
+               "linear between 5 nm and continued in a straight line below 400 nm",
+               "macular: for a field of 2 degrees, 0.350 at 460 nm"],
+              ["log10_L", "log10_M", "log10_S", "lens", "lens_steady", "macular"], table)
+    for degrees in (2, 10):
+        path = PSYCH / f"T_cones_ss{degrees}.mat"
+        values = read_mat5(path)[f"T_cones_ss{degrees}"][2]
+        table = [[390 + i] + values[3 * i:3 * i + 3] for i in range(441)]
+        target = f"../tests/reference/cone_fundamentals_{degrees}_degrees.csv"
+        write_csv(target, f"CIE 2006 cone fundamentals, {degrees} degrees, energy, unit peak, 1 nm, 390-830 nm",
+                  [path], PSYCH_LICENCE, ["Package: psychtoolbox-3-common"], ["L", "M", "S"], table)
+        path = PSYCH / f"T_xyzCIEPhys{degrees}.mat"
+        arrays = read_mat5(path)
+        start, step, count = arrays[f"S_xyzCIEPhys{degrees}"][2]
+        values = arrays[f"T_xyzCIEPhys{degrees}"][2]
+        table = [[start + step * i] + values[3 * i:3 * i + 3] for i in range(0, int(count), int(10 / step))]
+        write_csv(f"../tests/reference/cone_xyz_{degrees}_degrees.csv",
+                  f"CIE 170-2 colour matching functions that follow from the cones, {degrees} degrees, 10 nm",
+                  [path], PSYCH_LICENCE, ["Package: psychtoolbox-3-common"], ["x", "y", "z"], table)
+
+
 if __name__ == "__main__":
     DATA.mkdir(exist_ok=True)
     observers()
+    cones()
     fluorescent()
     daylight()
     test_samples()

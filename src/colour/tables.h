@@ -24,5 +24,6 @@ extern const Table cie1964Observer;
 extern const Table cieDaylightBasis;
 extern const Table cieFluorescent;
 extern const Table cieRenderingSamples;
+extern const Table conePigmentsAndMedia;
 
 }  // namespace greywright::colour::tables
