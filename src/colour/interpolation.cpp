@@ -81,18 +81,23 @@ Spectrum onFineGrid(const WavelengthGrid& grid, std::span<const double> values) 
     return fine;
 }
 
-Spectrum illuminantOnFineGrid(const WavelengthGrid& grid, std::span<const double> values) {
-    expects(values.size() == grid.count && grid.count >= 2, "illuminantOnFineGrid: one value per wavelength");
-    expects(grid.stepNm > 0, "illuminantOnFineGrid: wavelengths must rise");
-    Spectrum fine{kFineGrid, std::vector<double>(kFineGrid.count, 0.0)};
-    for (std::size_t i = 0; i < kFineGrid.count; ++i) {
-        const double steps = (kFineGrid.atNm(i) - grid.startNm) / grid.stepNm;
+std::vector<double> illuminantOnGrid(const WavelengthGrid& grid, std::span<const double> values,
+                                     const WavelengthGrid& target) {
+    expects(values.size() == grid.count && grid.count >= 2, "illuminantOnGrid: one value per wavelength");
+    expects(grid.stepNm > 0, "illuminantOnGrid: wavelengths must rise");
+    std::vector<double> fine(target.count, 0.0);
+    for (std::size_t i = 0; i < target.count; ++i) {
+        const double steps = (target.atNm(i) - grid.startNm) / grid.stepNm;
         if (steps < -kOnNode || steps > static_cast<double>(grid.count - 1) + kOnNode) continue;
         const double inside = std::clamp(steps, 0.0, static_cast<double>(grid.count - 1));
         const auto before = std::min(static_cast<std::size_t>(inside), grid.count - 2);
-        fine.values[i] = std::lerp(values[before], values[before + 1], inside - static_cast<double>(before));
+        fine[i] = std::lerp(values[before], values[before + 1], inside - static_cast<double>(before));
     }
     return fine;
+}
+
+Spectrum illuminantOnFineGrid(const WavelengthGrid& grid, std::span<const double> values) {
+    return {kFineGrid, illuminantOnGrid(grid, values, kFineGrid)};
 }
 
 }  // namespace greywright::colour

@@ -26,4 +26,8 @@ struct InterpolationTerm {
 /// prescribes for its own tables (CIE 15:2018).
 [[nodiscard]] Spectrum illuminantOnFineGrid(const WavelengthGrid& grid, std::span<const double> values);
 
+/// The same on any other grid. Shape: one value per wavelength of `target`.
+[[nodiscard]] std::vector<double> illuminantOnGrid(const WavelengthGrid& grid, std::span<const double> values,
+                                                   const WavelengthGrid& target);
+
 }  // namespace greywright::colour

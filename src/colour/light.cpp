@@ -24,10 +24,20 @@ constexpr double kLeastBlackBodyK = 500;
 constexpr double kMostBlackBodyK = 100000;
 
 template <typename Function>
-Spectrum sampled(Function power) {
-    Spectrum spectrum{kFineGrid, std::vector<double>(kFineGrid.count)};
-    for (std::size_t i = 0; i < kFineGrid.count; ++i) spectrum.values[i] = power(kFineGrid.atNm(i));
+Spectrum sampled(Function power, const WavelengthGrid& grid = kFineGrid) {
+    Spectrum spectrum{grid, std::vector<double>(grid.count)};
+    for (std::size_t i = 0; i < grid.count; ++i) spectrum.values[i] = power(grid.atNm(i));
     return spectrum;
+}
+
+// A light whose power is known by a formula, the ultraviolet end included.
+template <typename Function>
+Light byFormula(std::string name, std::string description, std::string origin, Function power) {
+    return {.name = std::move(name),
+            .description = std::move(description),
+            .origin = std::move(origin),
+            .power = sampled(power),
+            .ultraviolet = sampled(power, kUltravioletGrid).values};
 }
 
 // (560/nm)^5 (exp(c2/(560 T)) - 1) / (exp(c2/(nm T)) - 1), times 100.
@@ -36,31 +46,46 @@ double planck(double nm, double c2OverKelvinNm) {
 }
 
 Light illuminantA() {
-    return {.name = "A",
-            .description = "Tungsten filament lamp, 2856 K",
-            .origin = "CIE standard illuminant A by its defining formula (ISO 11664-2)",
-            .power = sampled([](double nm) { return planck(nm, 1.435e7 / 2848); })};
+    return byFormula("A", "Tungsten filament lamp, 2856 K",
+                     "CIE standard illuminant A by its defining formula (ISO 11664-2)",
+                     [](double nm) { return planck(nm, 1.435e7 / 2848); });
 }
 
 Light equalEnergy() {
-    return {.name = "E",
-            .description = "Equal power at every wavelength",
-            .origin = "Equal-energy spectrum of CIE 15",
-            .power = sampled([](double) { return 100.0; })};
+    return byFormula("E", "Equal power at every wavelength", "Equal-energy spectrum of CIE 15",
+                     [](double) { return 100.0; });
+}
+
+// Daylight on the grid of its components.
+std::vector<double> daylightTable(double kelvin) {
+    const double T = kelvin;
+    const double x = T <= 7000 ? -4.6070e9 / (T * T * T) + 2.9678e6 / (T * T) + 0.09911e3 / T + 0.244063
+                               : -2.0064e9 / (T * T * T) + 1.9018e6 / (T * T) + 0.24748e3 / T + 0.237040;
+    const double y = -3.000 * x * x + 2.870 * x - 0.275;
+    const double M = 0.0241 + 0.2562 * x - 0.7341 * y;
+    const double M1 = std::round(1000 * (-1.3515 - 1.7703 * x + 5.9114 * y) / M) / 1000;
+    const double M2 = std::round(1000 * (0.0300 - 31.4424 * x + 30.0717 * y) / M) / 1000;
+    const tables::Table& table = tables::cieDaylightBasis;
+    std::vector<double> power(table.grid.count);
+    for (std::size_t i = 0; i < power.size(); ++i) {
+        power[i] = table.column(0)[i] + M1 * table.column(1)[i] + M2 * table.column(2)[i];
+    }
+    return power;
 }
 
 Light daylight(std::string name, double kelvin) {
     return {.name = std::move(name),
             .description = fmt::format("Daylight, {:.0f} K", kelvin),
             .origin = "CIE daylight of CIE 15:2018 from the components S0, S1, S2",
-            .power = daylightPower(kelvin)};
+            .power = daylightPower(kelvin),
+            .ultraviolet =
+                illuminantOnGrid(tables::cieDaylightBasis.grid, daylightTable(kelvin), kUltravioletGrid)};
 }
 
 Light blackBody(std::string name, double kelvin) {
-    return {.name = std::move(name),
-            .description = fmt::format("Black body, {:.0f} K", kelvin),
-            .origin = "Planck's law, c2 = 1.4388e-2 m K",
-            .power = blackBodyPower(kelvin)};
+    return byFormula(std::move(name), fmt::format("Black body, {:.0f} K", kelvin),
+                     "Planck's law, c2 = 1.4388e-2 m K",
+                     [&](double nm) { return planck(nm, kSecondRadiationConstantNmK / kelvin); });
 }
 
 constexpr std::array<const char*, 12> kFluorescentWords{
@@ -105,10 +130,9 @@ Light led(std::size_t index) {
         }
         return 100 * sum;
     };
-    return {.name = fmt::format("LED-B{}", index + 1),
-            .description = fmt::format("White LED, blue with phosphor, {} K", model.kelvin),
-            .origin = fmt::format("Model of the CIE's illuminant LED-B{}: three normal curves", index + 1),
-            .power = sampled(power)};
+    return byFormula(
+        fmt::format("LED-B{}", index + 1), fmt::format("White LED, blue with phosphor, {} K", model.kelvin),
+        fmt::format("Model of the CIE's illuminant LED-B{}: three normal curves", index + 1), power);
 }
 
 std::string upperCase(std::string_view text) {
@@ -187,19 +211,7 @@ Result<Light> lightByName(std::string_view name) {
 
 Spectrum daylightPower(double kelvin) {
     expects(kelvin >= kLeastDaylightK && kelvin <= kMostDaylightK, "daylightPower: 4000 K to 25000 K");
-    const double T = kelvin;
-    const double x = T <= 7000 ? -4.6070e9 / (T * T * T) + 2.9678e6 / (T * T) + 0.09911e3 / T + 0.244063
-                               : -2.0064e9 / (T * T * T) + 1.9018e6 / (T * T) + 0.24748e3 / T + 0.237040;
-    const double y = -3.000 * x * x + 2.870 * x - 0.275;
-    const double M = 0.0241 + 0.2562 * x - 0.7341 * y;
-    const double M1 = std::round(1000 * (-1.3515 - 1.7703 * x + 5.9114 * y) / M) / 1000;
-    const double M2 = std::round(1000 * (0.0300 - 31.4424 * x + 30.0717 * y) / M) / 1000;
-    const tables::Table& table = tables::cieDaylightBasis;
-    std::vector<double> power(table.grid.count);
-    for (std::size_t i = 0; i < power.size(); ++i) {
-        power[i] = table.column(0)[i] + M1 * table.column(1)[i] + M2 * table.column(2)[i];
-    }
-    return illuminantOnFineGrid(table.grid, power);
+    return illuminantOnFineGrid(tables::cieDaylightBasis.grid, daylightTable(kelvin));
 }
 
 Spectrum blackBodyPower(double kelvin) {

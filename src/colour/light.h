@@ -13,8 +13,9 @@ namespace greywright::colour {
 struct Light {
     std::string name = {};
     std::string description = {};
-    std::string origin = {};  ///< where the figures come from
-    Spectrum power = {};      ///< relative, on kFineGrid
+    std::string origin = {};               ///< where the figures come from
+    Spectrum power = {};                   ///< relative, on kFineGrid
+    std::vector<double> ultraviolet = {};  ///< on kUltravioletGrid, on the scale of `power`; empty = unknown
 };
 
 /// The names of the lights that ship, in the order in which to show them: A, D50, D55, D65, D75, E, F1..F12,

@@ -126,6 +126,35 @@ TEST(Lights, HaveThePublishedPowers) {
     EXPECT_EQ(powerAt(lightOrThrow("F11"), 781), 0);
 }
 
+// Source: the tables of A (1 nm) and D65 (5 nm) that colord-data 1.4.6 carries, CIE-A.sp and CIE-D65.sp,
+// times 100; not used to compute ours. D65 at 323 nm: linear between its nodes, CIE 15:2018.
+TEST(Lights, HaveThePublishedUltravioletPowers) {
+    const struct {
+        const char* name;
+        double nm, power, tolerance;
+    } rows[] = {{"A", 300, 0.930483, 1e-5}, {"A", 325, 2.2698, 1e-5},
+                {"A", 340, 3.58968, 1e-5},  {"D65", 300, 0.0341, 1e-3},
+                {"D65", 320, 20.236, 1e-3}, {"D65", 323, (2 * 20.236 + 3 * 28.6447) / 5, 1e-3},
+                {"D65", 355, 45.775, 1e-3}, {"E", 300, 100, 0},
+                {"E", 359, 100, 0},         {"LED-B1", 359, 0, 0}};
+    for (const auto& [name, nm, power, tolerance] : rows) {
+        const auto index = static_cast<std::size_t>(nm - kUltravioletGrid.startNm);
+        EXPECT_NEAR(lightOrThrow(name).ultraviolet.at(index), power, tolerance) << name << ' ' << nm << " nm";
+    }
+    EXPECT_TRUE(lightOrThrow("F8").ultraviolet.empty()) << "its table begins at 380 nm";
+}
+
+// Law: the ultraviolet end is on the scale of the rest: from 359 to 360 nm a smooth light takes an ordinary
+// step.
+TEST(Lights, TheUltravioletEndJoinsTheRest) {
+    for (const char* name : {"A", "P3200", "P6500", "D50", "D6200", "D75", "E", "LED-B3"}) {
+        const Light light = lightOrThrow(name);
+        ASSERT_EQ(light.ultraviolet.size(), kUltravioletGrid.count) << name;
+        const double step = light.ultraviolet[59] - light.ultraviolet[58];
+        EXPECT_NEAR(powerAt(light, 360) - light.ultraviolet[59], step, 0.01) << name;
+    }
+}
+
 // Law: Wien's displacement, peak wavelength times temperature = 2.8978e6 nm K.
 TEST(Lights, BlackBodiesObeyWien) {
     for (const double kelvin : {4000.0, 5000.0, 6000.0, 7500.0}) {

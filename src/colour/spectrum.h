@@ -22,6 +22,9 @@ struct WavelengthGrid {
 /// The grid on which all colorimetry is done: 1 nm from 360 to 830 nm, the range of the CIE observers.
 inline constexpr WavelengthGrid kFineGrid{360, 1, 471};
 
+/// What lies below it and still makes a paper's brightener glow: 1 nm from 300 to 359 nm.
+inline constexpr WavelengthGrid kUltravioletGrid{300, 1, 60};
+
 /// Values on a grid: a reflectance as a fraction (0..1, a little more for brightened paper), or a relative
 /// spectral power. Shape: values.size() == grid.count.
 struct Spectrum {
