@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "core/contract.h"
+#include "core/markup.h"
 #include "core/numbers.h"
 #include "figure/type.h"
 
@@ -25,26 +26,7 @@ std::string num(double value) {
 }
 
 std::string escaped(std::string_view text) {
-    std::string out;
-    for (const char c : cleanText(text)) {
-        switch (c) {
-            case '&':
-                out += "&amp;";
-                break;
-            case '<':
-                out += "&lt;";
-                break;
-            case '>':
-                out += "&gt;";
-                break;
-            case '"':
-                out += "&quot;";
-                break;
-            default:
-                out += c;
-        }
-    }
-    return out;
+    return markupFromText(cleanText(text));
 }
 
 std::string hex(Rgb colour) {

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "colour/words.h"
+#include "core/markup.h"
 #include "core/numbers.h"
 #include "figure/layout.h"
 #include "figure/svg.h"
@@ -17,34 +18,6 @@
 
 namespace greywright::studio {
 namespace {
-
-/// Text fit for the middle of a page or an attribute. Control characters, which XML does not allow, become
-/// blanks.
-std::string escaped(std::string_view text) {
-    std::string out;
-    for (const char c : text) {
-        switch (c) {
-            case '&':
-                out += "&amp;";
-                break;
-            case '<':
-                out += "&lt;";
-                break;
-            case '>':
-                out += "&gt;";
-                break;
-            case '"':
-                out += "&quot;";
-                break;
-            case '\'':
-                out += "&#39;";
-                break;
-            default:
-                out += static_cast<unsigned char>(c) < 0x20 || c == 0x7f ? ' ' : c;
-        }
-    }
-    return out;
-}
 
 /// A number for people, with a true minus sign.
 std::string number(double value, int decimals) {
@@ -69,16 +42,16 @@ std::string withFullStop(std::string text) {
 }
 
 std::string paragraph(std::string_view text) {
-    return fmt::format("<p>{}</p>\n", escaped(text));
+    return fmt::format("<p>{}</p>\n", markupFromText(text));
 }
 
 std::string missing(std::string_view text) {
-    return fmt::format("<p class=\"missing\">{}</p>\n", escaped(text));
+    return fmt::format("<p class=\"missing\">{}</p>\n", markupFromText(text));
 }
 
 std::string figureOf(const figure::Plot& plot, std::string_view id, std::string_view caption) {
     return fmt::format("<figure>\n{}\n<figcaption>{}</figcaption>\n</figure>\n",
-                       figure::svgFromScene(figure::sceneFromPlot(plot), id), escaped(caption));
+                       figure::svgFromScene(figure::sceneFromPlot(plot), id), markupFromText(caption));
 }
 
 /// A table whose head repeats on every printed page. Numbers stand in cells of class "n".
@@ -87,7 +60,7 @@ class Table {
     Table(std::string_view kind, const std::vector<std::string_view>& heads) {
         html_ = fmt::format("<table class=\"{}\">\n<thead><tr>", kind);
         for (const std::string_view head : heads)
-            html_ += fmt::format("<th scope=\"col\">{}</th>", escaped(head));
+            html_ += fmt::format("<th scope=\"col\">{}</th>", markupFromText(head));
         html_ += "</tr></thead>\n<tbody>\n";
     }
 
@@ -98,7 +71,7 @@ class Table {
         return *this;
     }
     Table& text(std::string_view words) {
-        html_ += fmt::format("<td>{}</td>", escaped(words));
+        html_ += fmt::format("<td>{}</td>", markupFromText(words));
         return *this;
     }
     Table& figure(double value, int decimals) {
@@ -127,7 +100,8 @@ class Table {
 };
 
 std::string section(std::string_view id, std::string_view heading, const std::string& content) {
-    return fmt::format("<section id=\"{}\">\n<h2>{}</h2>\n{}</section>\n", id, escaped(heading), content);
+    return fmt::format("<section id=\"{}\">\n<h2>{}</h2>\n{}</section>\n", id, markupFromText(heading),
+                       content);
 }
 
 constexpr std::string_view kNothingMeasured = "Nothing has been measured on this paper yet.";
@@ -135,21 +109,21 @@ constexpr std::string_view kNothingMeasured = "Nothing has been measured on this
 std::string verdictSection(const ReportInput& input) {
     std::string out;
     if (input.verdict) {
-        out += fmt::format("<p class=\"verdict\">{}</p>\n", escaped(input.verdict->summary));
+        out += fmt::format("<p class=\"verdict\">{}</p>\n", markupFromText(input.verdict->summary));
         if (!input.verdictOf.empty())
-            out += fmt::format("<p class=\"quiet\">Judged: {}.</p>\n", escaped(input.verdictOf));
+            out += fmt::format("<p class=\"quiet\">Judged: {}.</p>\n", markupFromText(input.verdictOf));
     } else {
         out += missing(kNothingMeasured);
     }
     if (input.summary)
-        out += fmt::format("<p class=\"next\">{}</p>\n", escaped(withFullStop(input.summary->reason)));
+        out += fmt::format("<p class=\"next\">{}</p>\n", markupFromText(withFullStop(input.summary->reason)));
     std::vector<std::string> notes = input.notes;
     if (input.verdict) {
         for (const Note& note : input.verdict->notes) notes.push_back(note.text);
     }
     if (notes.empty()) return out;
     out += "<ul class=\"notes\">\n";
-    for (const std::string& note : notes) out += fmt::format("<li>{}</li>\n", escaped(note));
+    for (const std::string& note : notes) out += fmt::format("<li>{}</li>\n", markupFromText(note));
     return out + "</ul>\n";
 }
 
@@ -295,7 +269,7 @@ std::string controlSection(const ReportInput& input) {
     std::string out = "<ul>\n";
     Table table("facts", {"Axis, one unit up", "a*", "± s.e.", "b*", "± s.e.", "L*", "± s.e."});
     for (const steer::AxisAction& action : input.summary->control) {
-        out += fmt::format("<li>{}</li>\n", escaped(action.words));
+        out += fmt::format("<li>{}</li>\n", markupFromText(action.words));
         table.row()
             .text(action.axis)
             .figure(action.a, 3)
@@ -332,7 +306,7 @@ std::string methodSection() {
     for (const std::string& text : methodParagraphs()) out += paragraph(text);
     out += "<ul class=\"sources\">\n";
     for (const std::string_view source : methodSources())
-        out += fmt::format("<li>{}</li>\n", escaped(source));
+        out += fmt::format("<li>{}</li>\n", markupFromText(source));
     return out + "</ul>\n";
 }
 
@@ -376,10 +350,11 @@ footer { margin-top: 18pt; font-size: 8pt; color: #50575d; }
 }  // namespace
 
 std::string htmlFromReport(const ReportInput& input) {
-    const std::string title = escaped(input.title.empty() ? "Report" : input.title);
+    const std::string title = markupFromText(input.title.empty() ? "Report" : input.title);
     std::string facts;
     for (const ReportFact& fact : input.facts) {
-        facts += fmt::format("<dt>{}</dt><dd>{}</dd>\n", escaped(fact.name), escaped(fact.value));
+        facts +=
+            fmt::format("<dt>{}</dt><dd>{}</dd>\n", markupFromText(fact.name), markupFromText(fact.value));
     }
     if (!facts.empty()) facts = "<dl>\n" + facts + "</dl>\n";
     std::string out = fmt::format(
@@ -397,9 +372,9 @@ std::string htmlFromReport(const ReportInput& input) {
     out += section("measured", "What was measured", measuredSection(input));
     out += section("method", "Method and sources", methodSection());
     out += "</main>\n<footer>";
-    out += escaped(input.program);
+    out += markupFromText(input.program);
     if (!input.program.empty() && !input.date.empty()) out += ", ";
-    out += escaped(input.date);
+    out += markupFromText(input.date);
     return out + "</footer>\n</body>\n</html>\n";
 }
 
