@@ -181,7 +181,7 @@ class Program {
     }
 
     int trialWithdraw() {
-        const auto outcome = studio().withdraw(given_.condition, *given_.trial, given_.reason);
+        const auto outcome = studio().withdraw(given_.condition, *given_.trial, given_.reason, platform::utcNow());
         if (!outcome) return fail(outcome.error());
         return done(fmt::format("Trial {} is withdrawn; it stays in the book", *given_.trial));
     }

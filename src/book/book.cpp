@@ -168,7 +168,8 @@ Result<TrialRecord> Book::trial(const std::string& condition, int number) const 
     });
 }
 
-Outcome Book::withdrawTrial(const std::string& condition, int number, const std::string& reason) {
+Outcome Book::withdrawTrial(const std::string& condition, int number, const std::string& reason,
+                            const std::string& when) {
     return connection_->write([&](Database& database) -> Outcome {
         const auto id = trialNumbered(database, condition, number);
         if (!id) return id.error();
@@ -176,7 +177,8 @@ Outcome Book::withdrawTrial(const std::string& condition, int number, const std:
             return wrong("reason-missing", fmt::format("trial {}", number), "is withdrawn without a reason",
                          "Say why, so that the book still tells it in a year");
         }
-        rows::setWithdrawn(database, *id, reason);
+        if (Outcome sound = checkTime(when); !sound) return sound;
+        rows::setWithdrawn(database, *id, reason, when);
         return Done{};
     });
 }
@@ -185,7 +187,7 @@ Outcome Book::restoreTrial(const std::string& condition, int number) {
     return connection_->write([&](Database& database) -> Outcome {
         const auto id = trialNumbered(database, condition, number);
         if (!id) return id.error();
-        rows::setWithdrawn(database, *id, std::nullopt);
+        rows::setWithdrawn(database, *id, std::nullopt, std::nullopt);
         return Done{};
     });
 }
@@ -240,11 +242,15 @@ Outcome Book::check() const {
         if (references.executeStep()) {
             return damaged("a row belongs to nothing", {.field = references.getColumn(0).getString()});
         }
-        SQLite::Statement files(database, "SELECT id, original, sha256 FROM readings");
-        while (files.executeStep()) {
-            if (sha256(files.getColumn(1).getString()) != files.getColumn(2).getString()) {
-                return damaged("the file kept here is not the one that was read in",
-                               {.field = fmt::format("readings, id {}", files.getColumn(0).getInt64())});
+        for (const char* table : {"readings", "lights", "glazings"}) {
+            SQLite::Statement files(
+                database,
+                fmt::format("SELECT id, original, sha256 FROM {} WHERE original IS NOT NULL", table));
+            while (files.executeStep()) {
+                if (sha256(files.getColumn(1).getString()) != files.getColumn(2).getString()) {
+                    return damaged("the file kept here is not the one that was read in",
+                                   {.field = fmt::format("{}, id {}", table, files.getColumn(0).getInt64())});
+                }
             }
         }
         return Done{};

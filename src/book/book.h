@@ -73,9 +73,10 @@ class Book {
     /// Errors: condition-unknown, trial-unknown.
     [[nodiscard]] Result<TrialRecord> trial(const std::string& condition, int number) const;
 
-    /// Takes a trial out of the account and says why; it stays in the book. Once more: the new reason counts.
-    /// Errors: condition-unknown, trial-unknown, reason-missing.
-    [[nodiscard]] Outcome withdrawTrial(const std::string& condition, int number, const std::string& reason);
+    /// Takes a trial out of the account and says why and when; it stays in the book. Once more: the new
+    /// reason and time count. Errors: condition-unknown, trial-unknown, reason-missing, time-invalid.
+    [[nodiscard]] Outcome withdrawTrial(const std::string& condition, int number, const std::string& reason,
+                                        const std::string& when);
 
     /// Makes a withdrawn trial count again.
     /// Errors: condition-unknown, trial-unknown.

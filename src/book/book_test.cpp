@@ -149,12 +149,14 @@ TEST_F(BookTest, AWithdrawnTrialStaysAndComesBack) {
     Book book = open();
     ASSERT_TRUE(succeeded(book.addCondition(sample::condition())));
     ASSERT_TRUE(succeeded(book.addTrial("Pearl", sample::trial(0, 0, "same"))));
-    ASSERT_TRUE(succeeded(book.withdrawTrial("Pearl", 1, "the wrong setting")));
+    ASSERT_TRUE(succeeded(book.withdrawTrial("Pearl", 1, "the wrong setting", sample::kLater)));
     EXPECT_EQ(book.trial("Pearl", 1).value().withdrawnBecause, "the wrong setting");
+    EXPECT_EQ(book.trial("Pearl", 1).value().withdrawnWhen, sample::kLater);
     EXPECT_EQ(book.addTrial("Pearl", sample::trial(5, 0, "same")).value(), 2)
         << "the file of a withdrawn trial may be read again";
     ASSERT_TRUE(succeeded(book.restoreTrial("Pearl", 1)));
     EXPECT_FALSE(book.trial("Pearl", 1).value().isWithdrawn());
+    EXPECT_FALSE(book.trial("Pearl", 1).value().withdrawnWhen);
 }
 
 TEST_F(BookTest, KeepsVerdictsInOrder) {
@@ -217,7 +219,7 @@ TEST_F(BookTest, AgreesWithAPlainListAfterAnySequence) {
                 break;
             }
             case 2: {
-                ASSERT_EQ(book->withdrawTrial("Pearl", number, "because").has_value(), known);
+                ASSERT_EQ(book->withdrawTrial("Pearl", number, "because", sample::kWhen).has_value(), known);
                 if (known) model[static_cast<std::size_t>(number) - 1].withdrawn = "because";
                 break;
             }

@@ -100,7 +100,7 @@ TEST_F(BookErrors, AnUnknownConditionIsNamedEverywhere) {
         [](Book& book) -> Outcome { return book.trial("Peerl", 1).error(); },
         [](Book& book) -> Outcome { return book.originalFile("Peerl", 1).error(); },
         [](Book& book) -> Outcome { return book.verdicts("Peerl").error(); },
-        [](Book& book) { return book.withdrawTrial("Peerl", 1, "why"); },
+        [](Book& book) { return book.withdrawTrial("Peerl", 1, "why", sample::kWhen); },
         [](Book& book) { return book.restoreTrial("Peerl", 1); },
         [](Book& book) {
             return book.addVerdict("Peerl", {1, "judge", "{}", sample::kWhen});
@@ -120,7 +120,7 @@ TEST_F(BookErrors, AnUnknownTrialIsNamedEverywhere) {
         [](Book& book) -> Outcome { return book.addReading("Pearl", 2, sample::reading("x")).error(); },
         [](Book& book) -> Outcome { return book.trial("Pearl", 2).error(); },
         [](Book& book) -> Outcome { return book.originalFile("Pearl", 2).error(); },
-        [](Book& book) { return book.withdrawTrial("Pearl", 2, "why"); },
+        [](Book& book) { return book.withdrawTrial("Pearl", 2, "why", sample::kWhen); },
         [](Book& book) { return book.restoreTrial("Pearl", 2); },
         [](Book& book) {
             return book.addVerdict("Pearl", {2, "judge", "{}", sample::kWhen});
@@ -184,10 +184,12 @@ TEST_F(BookErrors, AReadingThatCannotBeKeptLeavesNoTrialBehind) {
 }
 
 TEST_F(BookErrors, AWithdrawalNeedsAReason) {
-    const auto error =
-        errorOf([](Book& book) { return book.withdrawTrial("Pearl", 1, " "); }, ErrorKind::wrongUse);
+    const auto error = errorOf([](Book& book) { return book.withdrawTrial("Pearl", 1, " ", sample::kWhen); },
+                               ErrorKind::wrongUse);
     EXPECT_EQ(error.code, "reason-missing");
     EXPECT_EQ(error.where.field, "trial 1");
+    const auto untimely = [](Book& book) { return book.withdrawTrial("Pearl", 1, "why", "late"); };
+    EXPECT_EQ(errorOf(untimely, ErrorKind::wrongUse).code, "time-invalid");
 }
 
 TEST_F(BookErrors, AVerdictSaysSomething) {
@@ -208,7 +210,7 @@ TEST_F(BookErrors, ReadOnlyMeansReadOnly) {
         [](Book& book) { return book.addCondition(sample::condition("New")); },
         [](Book& book) -> Outcome { return book.addTrial("Pearl", sample::trial(0, 0)).error(); },
         [](Book& book) -> Outcome { return book.addReading("Pearl", 1, sample::reading("x")).error(); },
-        [](Book& book) { return book.withdrawTrial("Pearl", 1, "why"); },
+        [](Book& book) { return book.withdrawTrial("Pearl", 1, "why", sample::kWhen); },
         [](Book& book) { return book.restoreTrial("Pearl", 1); },
         [](Book& book) {
             return book.addVerdict("Pearl", {1, "judge", "{}", sample::kWhen});

@@ -108,7 +108,77 @@ CREATE TABLE verdicts (
 CREATE INDEX verdicts_by_trial ON verdicts (trial_id);
 )sql";
 
-constexpr std::array kScripts{kVersion1};
+// Lights, scenes, glazings and viewers. Scenes and mixes name what they use without a reference: it may be
+// one that ships with the program.
+constexpr const char* kVersion2 = R"sql(
+CREATE TABLE lights (
+    id            INTEGER PRIMARY KEY,
+    name          TEXT NOT NULL COLLATE NOCASE UNIQUE CHECK (name <> ''),
+    description   TEXT NOT NULL,
+    origin        TEXT NOT NULL,
+    entered       TEXT NOT NULL,
+    grid_start_nm REAL,
+    grid_step_nm  REAL,
+    grid_count    INTEGER,
+    power         BLOB CHECK (length(power) = 8 * grid_count),
+    ultraviolet   BLOB CHECK (length(ultraviolet) % 8 = 0),
+    file_name     TEXT NOT NULL,
+    sha256        TEXT CHECK (length(sha256) = 64),
+    original      BLOB,
+    CHECK ((power IS NULL) = (grid_start_nm IS NULL)),
+    CHECK ((power IS NULL) = (grid_step_nm IS NULL)),
+    CHECK ((power IS NULL) = (grid_count IS NULL)),
+    CHECK ((sha256 IS NULL) = (original IS NULL))
+) STRICT;
+
+CREATE TABLE light_parts (
+    light_id INTEGER NOT NULL REFERENCES lights (id) ON DELETE CASCADE,
+    position INTEGER NOT NULL CHECK (position >= 1),
+    part     TEXT NOT NULL COLLATE NOCASE CHECK (part <> ''),
+    share    REAL NOT NULL CHECK (share > 0),
+    PRIMARY KEY (light_id, position),
+    UNIQUE (light_id, part)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE scenes (
+    id      INTEGER PRIMARY KEY,
+    name    TEXT NOT NULL COLLATE NOCASE UNIQUE CHECK (name <> ''),
+    light   TEXT NOT NULL COLLATE NOCASE CHECK (light <> ''),
+    lux     REAL NOT NULL CHECK (lux > 0),
+    glazing TEXT NOT NULL COLLATE NOCASE,
+    entered TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE glazings (
+    id            INTEGER PRIMARY KEY,
+    name          TEXT NOT NULL COLLATE NOCASE UNIQUE CHECK (name <> ''),
+    description   TEXT NOT NULL,
+    origin        TEXT NOT NULL,
+    entered       TEXT NOT NULL,
+    grid_start_nm REAL NOT NULL,
+    grid_step_nm  REAL NOT NULL,
+    grid_count    INTEGER NOT NULL,
+    transmittance BLOB NOT NULL CHECK (length(transmittance) = 8 * grid_count),
+    file_name     TEXT NOT NULL,
+    sha256        TEXT CHECK (length(sha256) = 64),
+    original      BLOB,
+    CHECK ((sha256 IS NULL) = (original IS NULL))
+) STRICT;
+
+CREATE TABLE viewers (
+    id               INTEGER PRIMARY KEY,
+    name             TEXT NOT NULL COLLATE NOCASE UNIQUE CHECK (name <> ''),
+    age_years        REAL NOT NULL CHECK (age_years BETWEEN 20 AND 80),
+    field_degrees    REAL NOT NULL CHECK (field_degrees BETWEEN 1 AND 10),
+    threshold_beside REAL CHECK (threshold_beside > 0),
+    threshold_alone  REAL CHECK (threshold_alone > 0),
+    entered          TEXT NOT NULL
+) STRICT;
+
+ALTER TABLE trials ADD COLUMN withdrawn_when TEXT;
+)sql";
+
+constexpr std::array kScripts{kVersion1, kVersion2};
 
 }  // namespace
 

@@ -113,7 +113,8 @@ struct TrialRecord {
     std::map<std::string, std::string> choices = {};
     std::string when = {};
     std::optional<std::string> withdrawnBecause = {};  ///< present when the trial no longer counts
-    std::vector<ReadingRecord> readings = {};          ///< in the order they were read
+    std::optional<std::string> withdrawnWhen = {};  ///< absent also for one withdrawn in a book of version 1
+    std::vector<ReadingRecord> readings = {};       ///< in the order they were read
 
     [[nodiscard]] bool isWithdrawn() const { return withdrawnBecause.has_value(); }
 };

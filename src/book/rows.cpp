@@ -1,83 +1,16 @@
 #include "book/rows.h"
 
-#include <bit>
 #include <cstddef>
 #include <optional>
 
 #include <fmt/format.h>
 
+#include "book/statements.h"
+
 namespace greywright::book::rows {
 namespace {
 
-using SQLite::Column;
 using SQLite::Statement;
-
-Id asId(std::size_t count) {
-    return static_cast<Id>(count);
-}
-
-void bindAll(Statement&, int) {}
-
-// Values to the statement's question marks, in order.
-template <typename First, typename... Rest>
-void bindAll(Statement& statement, int at, const First& first, const Rest&... rest) {
-    if constexpr (std::is_same_v<First, std::optional<double>> ||
-                  std::is_same_v<First, std::optional<std::string>>) {
-        if (first) {
-            statement.bind(at, *first);
-        } else {
-            statement.bind(at);
-        }
-    } else {
-        statement.bind(at, first);
-    }
-    bindAll(statement, at + 1, rest...);
-}
-
-template <typename... Values>
-Statement prepared(SQLite::Database& database, const std::string& sql, const Values&... values) {
-    Statement statement(database, sql);
-    bindAll(statement, 1, values...);
-    return statement;
-}
-
-template <typename... Values>
-void run(SQLite::Database& database, const std::string& sql, const Values&... values) {
-    prepared(database, sql, values...).exec();
-}
-
-// The one value that a query without a result of its own (max, count) always gives.
-template <typename... Values>
-Id oneNumber(SQLite::Database& database, const std::string& sql, const Values&... values) {
-    Statement statement = prepared(database, sql, values...);
-    return statement.executeStep() ? statement.getColumn(0).getInt64() : 0;
-}
-
-std::optional<double> optionalNumber(const Column& column) {
-    if (column.isNull()) return std::nullopt;
-    return column.getDouble();
-}
-
-std::string bytesFromDoubles(const std::vector<double>& values) {
-    std::string bytes;
-    bytes.reserve(values.size() * 8);
-    for (const double value : values) {
-        const auto bits = std::bit_cast<std::uint64_t>(value);
-        for (int shift = 0; shift < 64; shift += 8) bytes += static_cast<char>(bits >> shift & 0xff);
-    }
-    return bytes;
-}
-
-std::vector<double> doublesFromBytes(std::string_view bytes) {
-    std::vector<double> values;
-    values.reserve(bytes.size() / 8);
-    for (std::size_t at = 0; at + 8 <= bytes.size(); at += 8) {
-        std::uint64_t bits = 0;
-        for (std::size_t i = 8; i-- > 0;) bits = bits << 8 | static_cast<unsigned char>(bytes[at + i]);
-        values.push_back(std::bit_cast<double>(bits));
-    }
-    return values;
-}
 
 std::vector<Note> notes(SQLite::Database& database, Id reading) {
     std::vector<Note> found;
@@ -207,19 +140,19 @@ void addCondition(SQLite::Database& database, const ConditionRecord& condition) 
 
 std::vector<TrialRecord> trials(SQLite::Database& database, const ConditionRow& condition, int number) {
     Statement row = prepared(database,
-                             "SELECT id, number, entered, withdrawn_because FROM trials "
+                             "SELECT id, number, entered, withdrawn_because, withdrawn_when FROM trials "
                              "WHERE condition_id = ?1 AND (?2 = 0 OR number = ?2) ORDER BY number",
                              condition.id, number);
     std::vector<TrialRecord> found;
     while (row.executeStep()) {
         const Id id = row.getColumn(0).getInt64();
-        TrialRecord trial{.number = row.getColumn(1).getInt(),
-                          .setting = setting(database, id, condition.record.axes),
-                          .choices = choices(database, id),
-                          .when = row.getColumn(2).getString(),
-                          .readings = readings(database, id)};
-        if (!row.getColumn(3).isNull()) trial.withdrawnBecause = row.getColumn(3).getString();
-        found.push_back(std::move(trial));
+        found.push_back({.number = row.getColumn(1).getInt(),
+                         .setting = setting(database, id, condition.record.axes),
+                         .choices = choices(database, id),
+                         .when = row.getColumn(2).getString(),
+                         .withdrawnBecause = optionalText(row.getColumn(3)),
+                         .withdrawnWhen = optionalText(row.getColumn(4)),
+                         .readings = readings(database, id)});
     }
     return found;
 }
@@ -247,8 +180,10 @@ int addTrial(SQLite::Database& database, Id condition, const NewTrial& trial) {
     return number;
 }
 
-void setWithdrawn(SQLite::Database& database, Id trial, const std::optional<std::string>& because) {
-    run(database, "UPDATE trials SET withdrawn_because = ? WHERE id = ?", because, trial);
+void setWithdrawn(SQLite::Database& database, Id trial, const std::optional<std::string>& because,
+                  const std::optional<std::string>& when) {
+    run(database, "UPDATE trials SET withdrawn_because = ?, withdrawn_when = ? WHERE id = ?", because, when,
+        trial);
 }
 
 int trialWithDigest(SQLite::Database& database, Id condition, const std::string& sha256) {
@@ -295,10 +230,7 @@ int addReading(SQLite::Database& database, Id trial, const NewReading& reading) 
         patchRow.clearBindings();
         bindAll(patchRow, 1, id, ++position, patch.name, patch.tonePercent, asId(patch.line));
         if (patch.lab) bindAll(patchRow, 6, patch.lab->L, patch.lab->a, patch.lab->b);
-        if (!patch.reflectance.empty()) {
-            const std::string bytes = bytesFromDoubles(patch.reflectance);
-            patchRow.bind(9, bytes.data(), static_cast<int>(bytes.size()));
-        }
+        bindAll(patchRow, 9, patch.reflectance);
         patchRow.exec();
     }
     return number;

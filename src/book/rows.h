@@ -1,6 +1,6 @@
 #pragma once
 
-#include <cstdint>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -8,13 +8,11 @@
 #include <SQLiteCpp/SQLiteCpp.h>
 
 #include "book/records.h"
+#include "book/statements.h"
 
 // Records to rows and back, one function for each. Inside the module only: it names third-party types, and
 // every function may throw SQLite::Exception.
 namespace greywright::book::rows {
-
-/// A row's key in its table.
-using Id = std::int64_t;
 
 /// Conditions with their axes, in the order they were entered; `where` is SQL over the table's columns with a
 /// `?` for each of `values`.
@@ -33,7 +31,8 @@ void addCondition(SQLite::Database& database, const ConditionRecord& condition);
 [[nodiscard]] Id trialId(SQLite::Database& database, Id condition, int number);
 /// `trial.setting` in the order of the axes. Hands back the number given.
 int addTrial(SQLite::Database& database, Id condition, const NewTrial& trial);
-void setWithdrawn(SQLite::Database& database, Id trial, const std::optional<std::string>& because);
+void setWithdrawn(SQLite::Database& database, Id trial, const std::optional<std::string>& because,
+                  const std::optional<std::string>& when);
 
 /// The number of the trial of `condition`, not withdrawn, that has a reading with this digest; 0 = none.
 [[nodiscard]] int trialWithDigest(SQLite::Database& database, Id condition, const std::string& sha256);

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 #include <string_view>
 
 #include <fmt/format.h>
@@ -26,6 +27,18 @@ bool hasControlCharacter(std::string_view text) {
 
 bool isBlank(std::string_view text) {
     return text.find_first_not_of(' ') == std::string_view::npos;
+}
+
+bool isName(std::string_view text) {
+    return !isBlank(text) && !hasControlCharacter(text) && text.front() != ' ' && text.back() != ' ';
+}
+
+bool isFinite(const std::vector<double>& values) {
+    return std::ranges::all_of(values, [](double value) { return std::isfinite(value); });
+}
+
+bool isGrid(const GridRecord& grid) {
+    return grid.count > 0 && std::isfinite(grid.startNm) && std::isfinite(grid.stepNm) && grid.stepNm > 0;
 }
 
 Outcome checkAxis(const AxisRecord& axis) {
@@ -85,6 +98,39 @@ bool isFinite(const LabRecord& lab) {
     return std::isfinite(lab.L) && std::isfinite(lab.a) && std::isfinite(lab.b);
 }
 
+// The trouble of whoever gave the file, unless the entry was made without one.
+Error wrongInFile(const std::string& fileName, std::string code, std::string field, std::string what,
+                  std::string next) {
+    Error error = wrong(std::move(code), std::move(field), std::move(what), std::move(next));
+    if (fileName.empty()) return error;
+    error.kind = ErrorKind::badInput;
+    error.where.path = fileName;
+    return error;
+}
+
+constexpr const char* kNameNext = "Use a name of visible letters without spaces at its ends";
+
+Outcome checkParts(const LightRecord& light) {
+    const auto invalid = [](std::string what, std::string next) {
+        return wrong("light-invalid", "parts", std::move(what), std::move(next));
+    };
+    for (std::size_t i = 0; i < light.parts.size(); ++i) {
+        const LightShareRecord& part = light.parts[i];
+        if (!isName(part.light)) return invalid("one has no name", "Name the light of each part");
+        if (!std::isfinite(part.share) || !(part.share > 0)) {
+            return invalid(fmt::format("\"{}\" has a share of {}", part.light, textFromNumber(part.share)),
+                           "Give each part a share above 0");
+        }
+        for (std::size_t j = 0; j < i; ++j) {
+            if (light.parts[j].light == part.light) {
+                return invalid(fmt::format("\"{}\" is given more than once", part.light),
+                               "Name every light once");
+            }
+        }
+    }
+    return Done{};
+}
+
 }  // namespace
 
 Outcome checkTime(const std::string& when) {
@@ -98,8 +144,7 @@ Outcome checkTime(const std::string& when) {
 }
 
 Outcome checkCondition(const ConditionRecord& condition) {
-    if (isBlank(condition.name) || hasControlCharacter(condition.name) || condition.name.front() == ' ' ||
-        condition.name.back() == ' ') {
+    if (!isName(condition.name)) {
         return wrong("condition-name-invalid", "name", "a printing condition needs a name",
                      "Use a name of visible letters without spaces at its ends");
     }
@@ -170,8 +215,7 @@ Outcome checkReading(const ReadingRecord& reading) {
     };
     if (reading.patches.empty()) return invalid("patches", "has none");
     const std::size_t wanted = reading.grid ? reading.grid->count : 0;
-    if (reading.grid &&
-        (wanted == 0 || !std::isfinite(reading.grid->startNm) || !(reading.grid->stepNm > 0))) {
+    if (reading.grid && !isGrid(*reading.grid)) {
         return invalid("wavelengths", "are no equally spaced wavelengths");
     }
     for (const PatchRecord& patch : reading.patches) {
@@ -182,11 +226,110 @@ Outcome checkReading(const ReadingRecord& reading) {
                 patch.line);
         }
         if (!std::isfinite(patch.tonePercent.value_or(0)) || !isFinite(patch.lab.value_or(LabRecord{})) ||
-            !std::ranges::all_of(patch.reflectance, [](double value) { return std::isfinite(value); })) {
+            !isFinite(patch.reflectance)) {
             return invalid(patch.name, "holds a value that is not a number", patch.line);
         }
     }
     return checkTime(reading.when);
+}
+
+Outcome checkLight(const LightRecord& light) {
+    const auto invalid = [&](std::string field, std::string what) {
+        return wrongInFile(
+            light.fileName, "light-invalid", std::move(field), std::move(what),
+            "Give a spectrum of relative power at equally spaced wavelengths, or lights to mix");
+    };
+    if (!isName(light.name)) return wrong("light-invalid", "name", "a light needs a name", kNameNext);
+    if (light.power.empty() && light.parts.empty()) return invalid("power", "is not given, nor is a part");
+    if (light.power.empty() ? light.grid != GridRecord{} : !isGrid(light.grid)) {
+        return invalid("wavelengths",
+                       light.power.empty() ? "are given without power" : "are no equally spaced wavelengths");
+    }
+    if (light.power.size() != light.grid.count) {
+        return invalid("power",
+                       fmt::format("has {} values for {} wavelengths", light.power.size(), light.grid.count));
+    }
+    if (!isFinite(light.power)) return invalid("power", "holds a value that is not a number");
+    if (!light.power.empty() && !(std::accumulate(light.power.begin(), light.power.end(), 0.0) > 0)) {
+        return invalid("power", "is not above zero on the whole");
+    }
+    if (!isFinite(light.ultraviolet)) return invalid("ultraviolet", "holds a value that is not a number");
+    if (Outcome sound = checkParts(light); !sound) return sound;
+    return checkTime(light.when);
+}
+
+Outcome checkScene(const SceneRecord& scene) {
+    const auto invalid = [](std::string field, std::string what, std::string next) {
+        return wrong("scene-invalid", std::move(field), std::move(what), std::move(next));
+    };
+    if (!isName(scene.name)) return invalid("name", "a scene needs a name", kNameNext);
+    if (!isName(scene.light)) return invalid("light", "a scene needs a light", "Name the light");
+    if (!std::isfinite(scene.lux) || !(scene.lux > 0)) {
+        return invalid("lux", fmt::format("{} is no light level", textFromNumber(scene.lux)),
+                       "Give the illuminance on the print in lux, above 0");
+    }
+    if (!scene.glazing.empty() && !isName(scene.glazing)) {
+        return invalid("glazing", "is no name", "Name the glazing, or leave it out where there is none");
+    }
+    return checkTime(scene.when);
+}
+
+Outcome checkGlazing(const GlazingRecord& glazing) {
+    constexpr double kSlack = 0.1;
+    const auto invalid = [&](std::string field, std::string what) {
+        return wrongInFile(glazing.fileName, "glazing-invalid", std::move(field), std::move(what),
+                           "Give transmittances as fractions at equally spaced wavelengths");
+    };
+    if (!isName(glazing.name)) return wrong("glazing-invalid", "name", "a glazing needs a name", kNameNext);
+    if (!isGrid(glazing.grid)) return invalid("wavelengths", "are no equally spaced wavelengths");
+    if (glazing.transmittance.size() != glazing.grid.count) {
+        return invalid("transmittance", fmt::format("has {} values for {} wavelengths",
+                                                    glazing.transmittance.size(), glazing.grid.count));
+    }
+    for (std::size_t i = 0; i < glazing.transmittance.size(); ++i) {
+        const double value = glazing.transmittance[i];
+        if (!(value >= -kSlack && value <= 1 + kSlack)) {
+            return invalid("transmittance",
+                           fmt::format("{} at {} nm does not lie between 0 and 1", textFromNumber(value),
+                                       textFromNumber(glazing.grid.startNm +
+                                                      static_cast<double>(i) * glazing.grid.stepNm)));
+        }
+    }
+    if (!(std::accumulate(glazing.transmittance.begin(), glazing.transmittance.end(), 0.0) > 0)) {
+        return invalid("transmittance", "lets no light through");
+    }
+    return checkTime(glazing.when);
+}
+
+Outcome checkViewer(const ViewerRecord& viewer) {
+    constexpr double kYoungest = 20;
+    constexpr double kOldest = 80;
+    constexpr double kSmallestField = 1;
+    constexpr double kLargestField = 10;
+    const auto invalid = [](std::string field, std::string what, std::string next) {
+        return wrong("viewer-invalid", std::move(field), std::move(what), std::move(next));
+    };
+    if (!isName(viewer.name)) return invalid("name", "a viewer needs a name", kNameNext);
+    if (!(viewer.ageYears >= kYoungest && viewer.ageYears <= kOldest)) {
+        return invalid(
+            "age", fmt::format("{} years are outside what is known of eyes", textFromNumber(viewer.ageYears)),
+            "Give an age from 20 to 80");
+    }
+    if (!(viewer.fieldDegrees >= kSmallestField && viewer.fieldDegrees <= kLargestField)) {
+        return invalid(
+            "field",
+            fmt::format("{} degrees are outside what is known of eyes", textFromNumber(viewer.fieldDegrees)),
+            "Give a field from 1 to 10 degrees");
+    }
+    const std::pair<const char*, const std::optional<double>&> thresholds[] = {
+        {"threshold-beside", viewer.thresholdBeside}, {"threshold-alone", viewer.thresholdAlone}};
+    for (const auto& [field, threshold] : thresholds) {
+        if (threshold && (!std::isfinite(*threshold) || !(*threshold > 0))) {
+            return invalid(field, fmt::format("{} is no threshold", textFromNumber(*threshold)),
+                           "Give one above 0, or leave it out");
+        }
+    }
+    return checkTime(viewer.when);
 }
 
 }  // namespace greywright::book

@@ -22,6 +22,28 @@ namespace greywright::book {
 /// time-invalid.
 [[nodiscard]] Outcome checkReading(const ReadingRecord& reading);
 
+/// Whether a light may be entered: named, with a spectrum or parts or both. Power may be below zero in
+/// places, as where measuring noise or interpolation beside a line leaves it there, but not on the whole.
+/// Errors: light-invalid, with name, wavelengths, power, ultraviolet or parts as the field (of kind badInput
+/// with the file as the place where its contents are wrong, else wrongUse); time-invalid.
+[[nodiscard]] Outcome checkLight(const LightRecord& light);
+
+/// Whether a scene may be entered.
+/// Errors: scene-invalid, with name, light, lux or glazing as the field; time-invalid; all of kind wrongUse.
+[[nodiscard]] Outcome checkScene(const SceneRecord& scene);
+
+/// Whether a glazing may be entered: named, with transmittances that are fractions, give or take 0.1 for
+/// measuring noise and interpolation beside an edge.
+/// Errors: glazing-invalid, with name, wavelengths or transmittance as the field (kinds as for checkLight());
+/// time-invalid.
+[[nodiscard]] Outcome checkGlazing(const GlazingRecord& glazing);
+
+/// Whether a viewer may be entered: 20 to 80 years old, a field of 1 to 10 degrees, thresholds above zero.
+/// Errors: viewer-invalid, with name, age, field, threshold-beside or threshold-alone as the field;
+/// time-invalid; all of kind wrongUse.
+/// Source: CIE 170-1:2006, the range of its age and field-size formulas.
+[[nodiscard]] Outcome checkViewer(const ViewerRecord& viewer);
+
 /// Whether `when` is UTC in ISO 8601 to the second.
 /// Errors: time-invalid.
 [[nodiscard]] Outcome checkTime(const std::string& when);

@@ -8,6 +8,7 @@
 namespace greywright::book::sample {
 
 inline constexpr const char* kWhen = "2031-04-05T06:07:08Z";
+inline constexpr const char* kLater = "2031-04-06T06:07:08Z";
 
 inline ConditionRecord condition(const std::string& name = "Pearl") {
     return {.name = name,

@@ -187,10 +187,11 @@ Result<std::vector<book::TrialRecord>> Studio::trials(const std::string& conditi
     return book->trials(condition);
 }
 
-Outcome Studio::withdraw(const std::string& condition, int trial, const std::string& reason) const {
+Outcome Studio::withdraw(const std::string& condition, int trial, const std::string& reason,
+                         const std::string& when) const {
     auto book = openExisting();
     if (!book) return std::move(book).error();
-    return book->withdrawTrial(condition, trial, reason);
+    return book->withdrawTrial(condition, trial, reason, when);
 }
 
 Outcome Studio::restore(const std::string& condition, int trial) const {

@@ -84,7 +84,8 @@ class Studio {
     [[nodiscard]] Result<std::vector<book::ConditionRecord>> conditions() const;
     [[nodiscard]] Result<book::ConditionRecord> condition(const std::string& name) const;
     [[nodiscard]] Result<std::vector<book::TrialRecord>> trials(const std::string& condition) const;
-    [[nodiscard]] Outcome withdraw(const std::string& condition, int trial, const std::string& reason) const;
+    [[nodiscard]] Outcome withdraw(const std::string& condition, int trial, const std::string& reason,
+                                   const std::string& when) const;
     [[nodiscard]] Outcome restore(const std::string& condition, int trial) const;
     [[nodiscard]] Outcome check() const;
 
