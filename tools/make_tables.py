@@ -2,6 +2,7 @@
 """Converts the colour tables that ship under data/ from two Debian packages.
 
     python3 tools/make_tables.py            writes data/*.csv
+    python3 tools/make_tables.py --lamps    lists the 401 lamps from which MEASURED_LAMPS is a choice
 
 Needs, only for this conversion, the packages psychtoolbox-3-common (observers at 1 nm, MATLAB v5 files) and
 colord-data (F1..F12, S0..S2, CIE 13.3 test samples, CGATS-like text). The build needs neither: it embeds the
@@ -11,6 +12,7 @@ Standard library only.
 import hashlib
 import pathlib
 import struct
+import sys
 import zlib
 
 PSYCH = pathlib.Path("/usr/share/psychtoolbox-3/PsychColorimetricData/PsychColorimetricMatFiles")
@@ -30,9 +32,35 @@ CORRECTIONS = {
     ("F10", 605): 8.31,  # package: 8.81
 }
 
+# The measured lamps that ship: our name, and the place of the lamp in spd_houser, counted from 1. Chosen for
+# who hangs prints; models and laboratory mixtures left out. The order is that of src/colour/lamps.cpp.
+MEASURED_LAMPS = {
+    "led-warm-82": 378,
+    "led-warm-93": 384,
+    "led-gallery-97": 383,
+    "led-violet-96": 400,
+    "led-mixed-90": 123,
+    "led-neutral-81": 118,
+    "led-cool-71": 380,
+    "led-daylight-98": 249,
+    "led-rgb-32": 239,
+    "fluorescent-warm-85": 331,
+    "tube-warm-85": 46,
+    "tube-neutral-84": 48,
+    "tube-halophosphate-58": 53,
+    "tube-broadband-90": 55,
+    "tube-gallery-95": 51,
+    "incandescent": 369,
+    "incandescent-neodymium": 12,
+    "halogen": 394,
+    "halogen-daylight-90": 325,
+    "metal-halide-87": 64,
+}
+
 
 def read_mat5(path):
-    """Numeric arrays of a MATLAB level 5 file, as {name: (rows, columns, column-major list)}."""
+    """Arrays of a MATLAB level 5 file, as {name: (rows, columns, column-major list)}: numbers, or the texts of
+    a cell array of texts."""
     raw = path.read_bytes()
     little = raw[126:128] == b"IM"
     order = "<" if little else ">"
@@ -52,6 +80,14 @@ def read_mat5(path):
         count = len(payload) // struct.calcsize(order + code)
         return list(struct.unpack_from(f"{order}{count}{code}", payload))
 
+    def text(payload):
+        """What a cell holds: an array without a name, of characters in one row."""
+        inner = 0
+        for _ in range(3):  # flags, dimensions, name
+            _, _, inner = element(payload, inner)
+        kind, characters, _ = element(payload, inner)
+        return characters.decode("utf-8") if kind == 16 else "".join(map(chr, numbers(kind, characters)))
+
     arrays = {}
     at = 128
     while at + 8 <= len(raw):
@@ -68,7 +104,13 @@ def read_mat5(path):
         dimensionKind, dimensions, inner = element(payload, inner)
         rows, columns = numbers(dimensionKind, dimensions)[:2]
         _, name, inner = element(payload, inner)
-        if 6 <= arrayClass <= 15:
+        if arrayClass == 1:
+            texts = []
+            while inner < len(payload):
+                _, cell, inner = element(payload, inner)
+                texts.append(text(cell))
+            arrays[name.decode("ascii")] = (rows, columns, texts)
+        elif 6 <= arrayClass <= 15:
             valueKind, values, inner = element(payload, inner)
             arrays[name.decode("ascii")] = (rows, columns, numbers(valueKind, values))
     return arrays
@@ -131,8 +173,7 @@ def observers():
 
 def confirm_fluorescent(columns):
     """Stops unless spd_houser, which holds the same lamps as shares of their peaks, agrees everywhere."""
-    rows, count, values = read_mat5(PSYCH / "spd_houser.mat")["spd_houser"]
-    lamps = [values[rows * i:rows * (i + 1)] for i in range(count)]
+    _, lamps = read_lamps()
     for number, column in enumerate(columns, start=1):
         peak = max(column)
         worst = min(max(abs(peak * a - b) for a, b in zip(lamp, column)) for lamp in lamps)
@@ -160,6 +201,35 @@ def fluorescent():
                "After correction equal to the same lamps in spd_houser.mat of psychtoolbox-3-common (Expat)",
                "F12 at 390 nm: both packages print 0.45, another collection 0.40; kept at 0.45"],
               [f"F{i}" for i in range(1, 13)], table)
+
+
+def read_lamps():
+    """(labels, spectra) of the 401 lamps of spd_houser, 380-780 nm at 5 nm, each as shares of its peak."""
+    arrays = read_mat5(PSYCH / "spd_houser.mat")
+    assert arrays["S_houser"][2] == [380, 5, 81]
+    rows, count, values = arrays["spd_houser"]
+    labels = arrays["labels_houser"][2]
+    assert rows == 81 and count == len(labels) == 401
+    return labels, [values[rows * i:rows * (i + 1)] for i in range(count)]
+
+
+def measured_lamps():
+    _, spectra = read_lamps()
+    columns = [spectra[place - 1] for place in MEASURED_LAMPS.values()]
+    assert all(min(column) >= 0 for column in columns)
+    table = [[380 + 5 * j] + [round(100 * column[j] / max(column), 4) for column in columns] for j in range(81)]
+    write_csv("measured_lamps.csv", "Measured lamps, relative power, peak 100, 5 nm, 380-780 nm",
+              [PSYCH / "spd_houser.mat"], PSYCH_LICENCE,
+              ["Package: psychtoolbox-3-common",
+               "Published: K. W. Houser, M. Wei, A. David, M. R. Krames and X. S. Shen (2013), Review of measures"
+               " for light-source color rendition, Opt. Express 21(8), 10393-10411; doi 10.1364/OE.21.010393",
+               "Lamp of the collection (from 1): " + ", ".join(map(str, MEASURED_LAMPS.values()))],
+              list(MEASURED_LAMPS), table)
+
+
+def list_lamps():
+    for place, label in enumerate(read_lamps()[0], start=1):
+        print(place, " ".join(label.split()))
 
 
 def daylight():
@@ -227,9 +297,13 @@ def cones():
 
 
 if __name__ == "__main__":
+    if sys.argv[1:] == ["--lamps"]:
+        list_lamps()
+        sys.exit()
     DATA.mkdir(exist_ok=True)
     observers()
     cones()
     fluorescent()
+    measured_lamps()
     daylight()
     test_samples()

@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "colour/interpolation.h"
+#include "colour/lamps.h"
 #include "colour/tables.h"
 #include "core/contract.h"
 #include "core/nearest_name.h"
@@ -143,6 +144,14 @@ std::string upperCase(std::string_view text) {
     return upper;
 }
 
+std::string lowerCase(std::string_view text) {
+    std::string lower(text);
+    for (char& c : lower) {
+        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    }
+    return lower;
+}
+
 std::optional<unsigned> wholeNumber(std::string_view text) {
     unsigned number = 0;
     const char* end = text.data() + text.size();
@@ -157,9 +166,9 @@ Error unknownLight(std::string_view asked) {
     return {.kind = ErrorKind::wrongUse,
             .code = "unknown-light",
             .what = fmt::format("there is no light named '{}'", asked),
-            .next = (nearest ? fmt::format("The nearest name is {}", *nearest)
-                             : fmt::format("The lights are {}", fmt::join(names, ", "))) +
-                    "; any daylight can be written as D60, any black body as P3200"};
+            .next = (nearest ? fmt::format("Did you mean {}?", *nearest)
+                             : fmt::format("The lights are {}.", fmt::join(names, ", "))) +
+                    " Any daylight can be written as D60, any black body as P3200"};
 }
 
 Error outOfRange(std::string_view asked, double leastK, double mostK) {
@@ -176,10 +185,12 @@ std::vector<std::string> lightNames() {
     std::vector<std::string> names{"A", "D50", "D55", "D65", "D75", "E"};
     for (std::size_t i = 1; i <= kFluorescentWords.size(); ++i) names.push_back(fmt::format("F{}", i));
     for (std::size_t i = 1; i <= kLedModels.size(); ++i) names.push_back(fmt::format("LED-B{}", i));
+    for (std::string& name : lampNames()) names.push_back(std::move(name));
     return names;
 }
 
 Result<Light> lightByName(std::string_view name) {
+    if (auto lamp = lampByName(lowerCase(name))) return *std::move(lamp);
     const std::string upper = upperCase(name);
     if (upper == "A") return illuminantA();
     if (upper == "E") return equalEnergy();

@@ -19,7 +19,9 @@ struct Light {
 };
 
 /// The names of the lights that ship, in the order in which to show them: A, D50, D55, D65, D75, E, F1..F12,
-/// LED-B1..LED-B5.
+/// LED-B1..LED-B5, then measured lamps such as "led-warm-82" or "halogen". A number at the end of a lamp's
+/// name is its Ra.
+/// Source: measured lamps: Houser et al. 2013, Opt. Express 21(8), 10393-10411 (data/README.md).
 [[nodiscard]] std::vector<std::string> lightNames();
 
 /// A light by its name, whatever the case. Beside lightNames(): any daylight as "D60" (6000 K nominal) or

@@ -6,7 +6,6 @@
 
 #include "colour/colorimeter.h"
 #include "colour/tables.h"
-#include "colour/temperature.h"
 
 namespace greywright::colour {
 namespace {
@@ -94,6 +93,16 @@ std::optional<Rendering> renderingOf(const Light& light) {
     }
     rendering.ra = std::accumulate(rendering.samples.begin(), rendering.samples.end(), 0.0) / 8;
     return rendering;
+}
+
+LightFigures figuresOf(const Light& light) {
+    LightFigures figures{.xy = chromaticityFromXyz(whiteOf(light, observer(ObserverName::cie1931))),
+                         .temperature = {},
+                         .ra = {}};
+    figures.temperature = colourTemperatureFromXy(figures.xy);
+    if (!figures.temperature) return figures;
+    if (const auto rendering = renderingOf(light)) figures.ra = rendering->ra;
+    return figures;
 }
 
 }  // namespace greywright::colour

@@ -4,6 +4,7 @@
 #include <optional>
 
 #include "colour/light.h"
+#include "colour/temperature.h"
 
 namespace greywright::colour {
 
@@ -16,5 +17,15 @@ struct Rendering {
 /// The CIE general colour rendering index Ra; nothing where the light has no correlated colour temperature.
 /// Source: CIE 13.3:1995, at its 5 nm; reference below 5000 K a black body, else daylight.
 [[nodiscard]] std::optional<Rendering> renderingOf(const Light& light);
+
+/// What a list of lights prints of each.
+struct LightFigures {
+    Chromaticity xy = {};
+    std::optional<ColourTemperature> temperature = {};  ///< nothing where it has no meaning
+    std::optional<double> ra = {};                      ///< nothing where there is no temperature
+};
+
+/// The figures of a light, seen by the 1931 observer. Cost: about a millisecond.
+[[nodiscard]] LightFigures figuresOf(const Light& light);
 
 }  // namespace greywright::colour

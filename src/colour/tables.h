@@ -25,5 +25,6 @@ extern const Table cieDaylightBasis;
 extern const Table cieFluorescent;
 extern const Table cieRenderingSamples;
 extern const Table conePigmentsAndMedia;
+extern const Table measuredLamps;
 
 }  // namespace greywright::colour::tables

@@ -59,6 +59,28 @@ TEST(Rendering, AReferenceScoresAHundred) {
     }
 }
 
+// Source: CIE 15:2004, tables T.1 and T.8 (from memory): F9 has x, y 0.3741, 0.3727, 4150 K and Ra 90.
+TEST(Figures, AreThoseOfTheSeparateQuestions) {
+    const Light light = lightByName("F9").value();
+    const LightFigures figures = figuresOf(light);
+    EXPECT_NEAR(figures.xy.x, 0.3741, 2.5e-4);
+    EXPECT_NEAR(figures.xy.y, 0.3727, 2.5e-4);
+    ASSERT_TRUE(figures.temperature);
+    EXPECT_NEAR(figures.temperature->kelvin, 4150, 15);
+    EXPECT_NEAR(figures.temperature->duv, 0, 3e-4);
+    ASSERT_TRUE(figures.ra);
+    EXPECT_EQ(*figures.ra, renderingOf(light)->ra);
+}
+
+TEST(Figures, OfALightFarFromTheLocusAreOnlyItsChromaticity) {
+    Light green = blackBody(5000);
+    for (std::size_t i = 0; i < kFineGrid.count; ++i) green.power.values[i] = i == 170 ? 1 : 0;
+    const LightFigures figures = figuresOf(green);
+    EXPECT_GT(figures.xy.y, 0.7);
+    EXPECT_FALSE(figures.temperature);
+    EXPECT_FALSE(figures.ra);
+}
+
 // Law: Ra is the mean of the eight; a warm white halophosphate tube lacks deep red, so that the reddish
 // purple of sample 8 suffers most (common practice).
 TEST(Rendering, TheMeanOfEightSamples) {

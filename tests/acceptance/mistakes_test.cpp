@@ -226,7 +226,7 @@ TEST_F(Mistakes, NamesAreMisspelt) {
         expectRefused(words, 2, "condition-unknown", {"chlak", "Did you mean \"chalk\""});
     }
     expectRefused({"judge", "--condition", "chalk", "--light", "LEDB3"}, 2, "unknown-light",
-                  {"LEDB3", "The nearest name is LED-B3"});
+                  {"LEDB3", "Did you mean LED-B3?"});
     expectRefused({"judge", "--condition", "chalk", "--trial", "7"}, 2, "trial-unknown", {"trial 7"});
     expectRefused({"trial", "withdraw", "--condition", "chalk", "--trial", "7", "--reason", "r"}, 2,
                   "trial-unknown", {"trial 7"});
