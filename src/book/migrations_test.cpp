@@ -8,6 +8,7 @@
 #include "book/book.h"
 #include "book/connection.h"
 #include "book/sample.h"
+#include "book/sha256.h"
 #include "core/files.h"
 #include "testing/near.h"
 #include "testing/temporary_folder.h"
@@ -102,6 +103,88 @@ TEST_F(Migrations, AnUpgradeWaitsForItsTurn) {
     ASSERT_FALSE(result);
     EXPECT_EQ(result.error().code, "book-locked");
     EXPECT_EQ(result.error().kind, ErrorKind::cannotWrite);
+}
+
+// A book as version 1 made it and filled it.
+class BookOfVersion1 : public ::testing::Test {
+  protected:
+    BookOfVersion1() {
+        SQLite::Database database(path_, SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
+        migrate(database, migrations().first(1));
+        database.exec(R"sql(
+INSERT INTO conditions VALUES
+    (1, 'Pearl', 'Studio printer', 'Six greys', 'Pearl 300', 'Monochrome', '2031-04-05T06:07:08Z');
+INSERT INTO axes VALUES (1, 1, 'across', -50, 50, 1), (1, 2, 'up', -1, 1, 0.1);
+INSERT INTO trials VALUES (1, 1, 1, '2031-04-05T06:07:08Z', NULL), (2, 1, 2, '2031-04-05T06:07:08Z', 'dust');
+INSERT INTO settings VALUES (1, 1, -8), (1, 2, 0.3), (2, 1, 0), (2, 2, 0);
+INSERT INTO choices VALUES (1, 'tone', 'dark');
+INSERT INTO readings VALUES (1, 1, 1, '2031-04-05T06:07:08Z', 'ramp.txt',
+    'ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad', 'CGATS', 'M1', 'Spectro', '',
+    380, 10, 2, CAST('abc' AS BLOB));
+INSERT INTO reading_notes VALUES (1, 1, 'tones-assumed', 'evenly spaced tones are assumed', '', 0, '');
+INSERT INTO patches VALUES
+    (1, 1, 'A1', 0, 96.1, -0.2, 0.5, 12, x'000000000000F03F000000000000E03F'),
+    (1, 2, 'A2', 100, NULL, NULL, NULL, 13, NULL);
+INSERT INTO verdicts VALUES (1, 1, 'judge', '{}', '2031-04-05T06:07:08Z');
+)sql");
+    }
+
+    static void expectAllThere(const Book& book) {
+        EXPECT_TRUE(succeeded(book.check()));
+        EXPECT_EQ(book.condition("Pearl").value(), sample::condition());
+        const auto trials = book.trials("Pearl").value();
+        ASSERT_EQ(trials.size(), 2U);
+        EXPECT_EQ(trials[0].setting, (Setting{{"across", -8}, {"up", 0.3}}));
+        EXPECT_EQ(trials[0].choices.at("tone"), "dark");
+        EXPECT_FALSE(trials[0].isWithdrawn());
+        ASSERT_EQ(trials[0].readings.size(), 1U);
+        EXPECT_EQ(trials[0].readings[0].notes.size(), 1U);
+        ASSERT_EQ(trials[0].readings[0].patches.size(), 2U);
+        EXPECT_EQ(trials[0].readings[0].patches[0].reflectance, (std::vector<double>{1, 0.5}));
+        EXPECT_EQ(book.originalFile("Pearl", 1).value(), "abc");
+        EXPECT_EQ(trials[1].withdrawnBecause, "dust");
+        EXPECT_FALSE(trials[1].withdrawnWhen) << "version 1 did not keep it";
+        EXPECT_EQ(book.verdicts("Pearl").value().size(), 1U);
+        EXPECT_TRUE(book.lights().value().empty());
+        EXPECT_TRUE(book.scenes().value().empty());
+        EXPECT_TRUE(book.glazings().value().empty());
+        EXPECT_TRUE(book.viewers().value().empty());
+    }
+
+    TemporaryFolder folder_;
+    std::filesystem::path path_ = folder_ / "studio.book";
+};
+
+TEST_F(BookOfVersion1, IsReadWithoutBeingChanged) {
+    const std::string before = readWholeFile(path_).value();
+    const auto book = Book::open(path_, OpenMode::readOnly);
+    ASSERT_TRUE(succeeded(book));
+    expectAllThere(*book);
+    EXPECT_EQ(readWholeFile(path_).value(), before);
+}
+
+TEST_F(BookOfVersion1, IsBroughtUpToDateAndWorkedOn) {
+    {
+        auto book = Book::open(path_, OpenMode::readWrite);
+        ASSERT_TRUE(succeeded(book));
+        expectAllThere(*book);
+        EXPECT_TRUE(succeeded(book->addLight(sample::light())));
+        EXPECT_TRUE(succeeded(book->addScene(sample::scene())));
+        EXPECT_TRUE(succeeded(book->addGlazing(sample::glazing())));
+        EXPECT_TRUE(succeeded(book->addViewer(sample::viewer())));
+        EXPECT_TRUE(succeeded(book->withdrawTrial("Pearl", 1, "dust", sample::kLater)));
+    }
+    const auto book = Book::open(path_, OpenMode::readOnly);
+    ASSERT_TRUE(succeeded(book));
+    EXPECT_TRUE(succeeded(book->check()));
+    EXPECT_EQ(book->lights().value().size(), 1U);
+    EXPECT_EQ(book->trial("Pearl", 1).value().withdrawnWhen, sample::kLater);
+    EXPECT_EQ(bookVersion(SQLite::Database(path_)), static_cast<int>(migrations().size()));
+}
+
+// A script that books have been made with stays as it is: a change belongs into a new one.
+TEST(MigrationScripts, StayAsTheyWereReleased) {
+    EXPECT_EQ(sha256(migrations()[0]), "c3d1a5eac2c61c56b56f51df83439d2e71ebbdbfd61df7ae1156176126014bae");
 }
 
 }  // namespace

@@ -33,6 +33,14 @@ bool isName(std::string_view text) {
     return !isBlank(text) && !hasControlCharacter(text) && text.front() != ' ' && text.back() != ' ';
 }
 
+// As the book finds names: A to Z whatever their case.
+bool sameName(std::string_view a, std::string_view b) {
+    const auto lower = [](char letter) {
+        return letter >= 'A' && letter <= 'Z' ? static_cast<char>(letter - 'A' + 'a') : letter;
+    };
+    return std::ranges::equal(a, b, {}, lower, lower);
+}
+
 bool isFinite(const std::vector<double>& values) {
     return std::ranges::all_of(values, [](double value) { return std::isfinite(value); });
 }
@@ -122,7 +130,7 @@ Outcome checkParts(const LightRecord& light) {
                            "Give each part a share above 0");
         }
         for (std::size_t j = 0; j < i; ++j) {
-            if (light.parts[j].light == part.light) {
+            if (sameName(light.parts[j].light, part.light)) {
                 return invalid(fmt::format("\"{}\" is given more than once", part.light),
                                "Name every light once");
             }

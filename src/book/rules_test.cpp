@@ -182,5 +182,116 @@ TEST(Reading, IsKeptOnlyWhenNothingIsLost) {
     EXPECT_EQ(codeAfter([](auto& r) { r.when = "today"; }), "time-invalid time");
 }
 
+constexpr double kInfinity = std::numeric_limits<double>::infinity();
+
+// "" for a sound entry, else the code and the place.
+template <typename Record>
+std::string codeOf(Outcome (*check)(const Record&), Record record, const std::function<void(Record&)>& spoil,
+                   ErrorKind kind = ErrorKind::wrongUse) {
+    spoil(record);
+    const Outcome outcome = check(record);
+    if (outcome) return "";
+    EXPECT_EQ(outcome.error().kind, kind);
+    EXPECT_NE(outcome.error().next, "");
+    return outcome.error().code + " " + outcome.error().where.text();
+}
+
+TEST(Light, NeedsANameAndASpectrumOrParts) {
+    const auto code = [](const std::function<void(LightRecord&)>& spoil,
+                         ErrorKind kind = ErrorKind::badInput) {
+        return codeOf(checkLight, sample::light().light, spoil, kind);
+    };
+    EXPECT_EQ(code([](auto&) {}), "");
+    EXPECT_EQ(code([](auto& l) { l.ultraviolet.clear(); }), "");
+    EXPECT_EQ(code([](auto& l) { l.name = " Lamp"; }, ErrorKind::wrongUse), "light-invalid name");
+    EXPECT_EQ(code([](auto& l) { l.grid = {}; }), "light-invalid lamp.txt: wavelengths");
+    EXPECT_EQ(code([](auto& l) { l.grid.stepNm = 0; }), "light-invalid lamp.txt: wavelengths");
+    EXPECT_EQ(code([](auto& l) { l.grid.stepNm = kInfinity; }), "light-invalid lamp.txt: wavelengths");
+    EXPECT_EQ(code([](auto& l) { l.grid.startNm = kInfinity; }), "light-invalid lamp.txt: wavelengths");
+    EXPECT_EQ(code([](auto& l) { l.grid.count = 5; }), "light-invalid lamp.txt: power");
+    EXPECT_EQ(code([](auto& l) { l.power[2] = kInfinity; }), "light-invalid lamp.txt: power");
+    EXPECT_EQ(code([](auto& l) { l.power = {0, 0, 0, 0}; }), "light-invalid lamp.txt: power");
+    EXPECT_EQ(code([](auto& l) { l.power[3] = -3; }), "light-invalid lamp.txt: power");
+    EXPECT_EQ(code([](auto& l) { l.ultraviolet[0] = std::nan(""); }), "light-invalid lamp.txt: ultraviolet");
+    EXPECT_EQ(code([](auto& l) { l.when = "today"; }, ErrorKind::wrongUse), "time-invalid time");
+    EXPECT_EQ(code([](auto& l) { l.power.clear(); }), "light-invalid lamp.txt: power");
+}
+
+TEST(Light, AMixNamesEachPartOnceWithAShare) {
+    const auto code = [](std::vector<LightShareRecord> parts) {
+        return codeOf<LightRecord>(checkLight, sample::mix("Both", std::move(parts)).light, [](auto&) {});
+    };
+    EXPECT_EQ(code({{"A", 1}, {"B", 0.001}}), "");
+    EXPECT_EQ(code({}), "light-invalid power");
+    EXPECT_EQ(code({{"", 1}}), "light-invalid parts");
+    EXPECT_EQ(code({{"A", 0}}), "light-invalid parts");
+    EXPECT_EQ(code({{"A", -1}}), "light-invalid parts");
+    EXPECT_EQ(code({{"A", kInfinity}}), "light-invalid parts");
+    EXPECT_EQ(code({{"A", std::nan("")}}), "light-invalid parts");
+    EXPECT_EQ(code({{"Tube A", 1}, {"B", 1}, {"tube a", 1}}), "light-invalid parts");
+    EXPECT_EQ(codeOf<LightRecord>(checkLight, sample::mix("Both", {{"A", 1}}).light,
+                                  [](auto& light) {
+                                      light.grid = {380, 5, 4};
+                                  }),
+              "light-invalid wavelengths");
+}
+
+TEST(Scene, NeedsANameALightAndALevel) {
+    const auto code = [](const std::function<void(SceneRecord&)>& spoil) {
+        return codeOf(checkScene, sample::scene(), spoil);
+    };
+    EXPECT_EQ(code([](auto&) {}), "");
+    EXPECT_EQ(code([](auto& s) { s.name = ""; }), "scene-invalid name");
+    EXPECT_EQ(code([](auto& s) { s.light = ""; }), "scene-invalid light");
+    for (const double lux : {0.0, -1.0, kInfinity, std::nan("")}) {
+        EXPECT_EQ(code([&](auto& s) { s.lux = lux; }), "scene-invalid lux");
+    }
+    EXPECT_EQ(code([](auto& s) { s.glazing = " "; }), "scene-invalid glazing");
+    EXPECT_EQ(code([](auto& s) { s.when = ""; }), "time-invalid time");
+}
+
+TEST(Glazing, LetsThroughAFraction) {
+    const auto code = [](const std::function<void(GlazingRecord&)>& spoil,
+                         ErrorKind kind = ErrorKind::badInput) {
+        return codeOf(checkGlazing, sample::glazing().glazing, spoil, kind);
+    };
+    EXPECT_EQ(code([](auto&) {}), "");
+    EXPECT_EQ(code([](auto& g) { g.name = ""; }, ErrorKind::wrongUse), "glazing-invalid name");
+    EXPECT_EQ(code([](auto& g) { g.grid.count = 0; }), "glazing-invalid glass.txt: wavelengths");
+    EXPECT_EQ(code([](auto& g) { g.transmittance.pop_back(); }), "glazing-invalid glass.txt: transmittance");
+    for (const double value : {92.0, 1.11, -0.11, kInfinity, std::nan("")}) {
+        EXPECT_EQ(code([&](auto& g) { g.transmittance[1] = value; }),
+                  "glazing-invalid glass.txt: transmittance");
+    }
+    EXPECT_EQ(code([](auto& g) { g.transmittance = {0, 0, 0}; }), "glazing-invalid glass.txt: transmittance");
+    EXPECT_EQ(code([](auto& g) { g.when = ""; }, ErrorKind::wrongUse), "time-invalid time");
+    GlazingRecord glazing = sample::glazing().glazing;
+    glazing.transmittance[2] = 92;
+    EXPECT_EQ(checkGlazing(glazing).error().what, "92 at 400.5 nm does not lie between 0 and 1");
+}
+
+// The ends of the ranges are inside. Source: CIE 170-1:2006, ages and fields of its formulas, from memory.
+TEST(Viewer, HasEyesThatTheFormulasKnow) {
+    const auto code = [](const std::function<void(ViewerRecord&)>& spoil) {
+        return codeOf(checkViewer, sample::viewer(), spoil);
+    };
+    EXPECT_EQ(code([](auto&) {}), "");
+    EXPECT_EQ(code([](auto& v) { v.name = "x "; }), "viewer-invalid name");
+    for (const double age : {20.0, 80.0}) EXPECT_EQ(code([&](auto& v) { v.ageYears = age; }), "");
+    for (const double age : {0.0, 19.9, 80.1, std::nan("")}) {
+        EXPECT_EQ(code([&](auto& v) { v.ageYears = age; }), "viewer-invalid age");
+    }
+    for (const double field : {1.0, 10.0}) EXPECT_EQ(code([&](auto& v) { v.fieldDegrees = field; }), "");
+    for (const double field : {0.9, 10.1, std::nan("")}) {
+        EXPECT_EQ(code([&](auto& v) { v.fieldDegrees = field; }), "viewer-invalid field");
+    }
+    EXPECT_EQ(code([](auto& v) { v.thresholdBeside.reset(); }), "");
+    for (const double threshold : {0.0, -1.0, kInfinity, std::nan("")}) {
+        EXPECT_EQ(code([&](auto& v) { v.thresholdBeside = threshold; }), "viewer-invalid threshold-beside");
+        EXPECT_EQ(code([&](auto& v) { v.thresholdAlone = threshold; }), "viewer-invalid threshold-alone");
+    }
+    EXPECT_EQ(code([](auto& v) { v.when = ""; }), "time-invalid time");
+}
+
 }  // namespace
 }  // namespace greywright::book

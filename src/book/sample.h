@@ -1,6 +1,8 @@
 #pragma once
 
 #include <string>
+#include <utility>
+#include <vector>
 
 #include "book/records.h"
 
@@ -50,6 +52,42 @@ inline NewTrial trial(double across, double up, const std::string& bytes) {
     NewTrial made = trial(across, up);
     made.reading = reading(bytes);
     return made;
+}
+
+inline NewLight light(const std::string& name = "Lamp", const std::string& bytes = "380 1.5\n") {
+    return {.light = {.name = name,
+                      .description = "above the easel «β»",
+                      .origin = "text",
+                      .grid = {380, 5, 4},
+                      .power = {1.5, 1.0 / 3, -0.001, 1e-300},
+                      .ultraviolet = {0, 0.125},
+                      .fileName = "lamp.txt",
+                      .when = kWhen},
+            .originalFile = bytes};
+}
+
+inline NewLight mix(const std::string& name, std::vector<LightShareRecord> parts) {
+    return {.light = {.name = name, .origin = "mix", .parts = std::move(parts), .when = kWhen}};
+}
+
+inline SceneRecord scene(const std::string& name = "Hallway", const std::string& light = "Lamp",
+                         const std::string& glazing = "") {
+    return {.name = name, .light = light, .lux = 200.5, .glazing = glazing, .when = kWhen};
+}
+
+inline NewGlazing glazing(const std::string& name = "Frame", const std::string& bytes = "380 0.9\n") {
+    return {.glazing = {.name = name,
+                        .description = "2 mm",
+                        .origin = "text",
+                        .grid = {380.5, 10, 3},
+                        .transmittance = {-0.01, 1.0 / 3, 1.02},
+                        .fileName = "glass.txt",
+                        .when = kWhen},
+            .originalFile = bytes};
+}
+
+inline ViewerRecord viewer(const std::string& name = "Keen eye") {
+    return {.name = name, .ageYears = 47.5, .fieldDegrees = 4, .thresholdBeside = 0.7, .when = kWhen};
 }
 
 }  // namespace greywright::book::sample
