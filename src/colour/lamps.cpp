@@ -44,6 +44,7 @@ constexpr std::array<Lamp, 20> kLamps{{
 
 std::vector<std::string> lampNames() {
     std::vector<std::string> names;
+    names.reserve(kLamps.size());
     for (const Lamp& lamp : kLamps) names.emplace_back(lamp.name);
     return names;
 }

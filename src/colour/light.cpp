@@ -33,12 +33,10 @@ Spectrum sampled(Function power, const WavelengthGrid& grid = kFineGrid) {
 
 // A light whose power is known by a formula, the ultraviolet end included.
 template <typename Function>
-Light byFormula(std::string name, std::string description, std::string origin, Function power) {
-    return {.name = std::move(name),
-            .description = std::move(description),
-            .origin = std::move(origin),
-            .power = sampled(power),
-            .ultraviolet = sampled(power, kUltravioletGrid).values};
+Light byFormula(Light light, Function power) {
+    light.power = sampled(power);
+    light.ultraviolet = sampled(power, kUltravioletGrid).values;
+    return light;
 }
 
 // (560/nm)^5 (exp(c2/(560 T)) - 1) / (exp(c2/(nm T)) - 1), times 100.
@@ -47,13 +45,18 @@ double planck(double nm, double c2OverKelvinNm) {
 }
 
 Light illuminantA() {
-    return byFormula("A", "Tungsten filament lamp, 2856 K",
-                     "CIE standard illuminant A by its defining formula (ISO 11664-2)",
+    return byFormula({.name = "A",
+                      .description = "Tungsten filament lamp, 2856 K",
+                      .origin = "CIE standard illuminant A by its defining formula (ISO 11664-2)"},
+
                      [](double nm) { return planck(nm, 1.435e7 / 2848); });
 }
 
 Light equalEnergy() {
-    return byFormula("E", "Equal power at every wavelength", "Equal-energy spectrum of CIE 15",
+    return byFormula({.name = "E",
+                      .description = "Equal power at every wavelength",
+                      .origin = "Equal-energy spectrum of CIE 15"},
+
                      [](double) { return 100.0; });
 }
 
@@ -84,8 +87,10 @@ Light daylight(std::string name, double kelvin) {
 }
 
 Light blackBody(std::string name, double kelvin) {
-    return byFormula(std::move(name), fmt::format("Black body, {:.0f} K", kelvin),
-                     "Planck's law, c2 = 1.4388e-2 m K",
+    return byFormula({.name = std::move(name),
+                      .description = fmt::format("Black body, {:.0f} K", kelvin),
+                      .origin = "Planck's law, c2 = 1.4388e-2 m K"},
+
                      [&](double nm) { return planck(nm, kSecondRadiationConstantNmK / kelvin); });
 }
 
@@ -132,8 +137,10 @@ Light led(std::size_t index) {
         return 100 * sum;
     };
     return byFormula(
-        fmt::format("LED-B{}", index + 1), fmt::format("White LED, blue with phosphor, {} K", model.kelvin),
-        fmt::format("Model of the CIE's illuminant LED-B{}: three normal curves", index + 1), power);
+        {.name = fmt::format("LED-B{}", index + 1),
+         .description = fmt::format("White LED, blue with phosphor, {} K", model.kelvin),
+         .origin = fmt::format("Model of the CIE's illuminant LED-B{}: three normal curves", index + 1)},
+        power);
 }
 
 std::string upperCase(std::string_view text) {
