@@ -81,7 +81,9 @@ Ciecam16::Ciecam16(const ViewingConditions& conditions) {
     const SurroundFactors surround = factorsOf(conditions.surround);
     c_ = surround.c;
     Nc_ = surround.Nc;
-    const double D = std::clamp(surround.F * (1 - std::exp((-La - 42) / 92) / 3.6), 0.0, 1.0);
+    const double D = conditions.fullyAdapted
+                         ? 1
+                         : std::clamp(surround.F * (1 - std::exp((-La - 42) / 92) / 3.6), 0.0, 1.0);
     const Vector3d white = coneFromXyz() * vector(conditions.white);
     const auto gain = [&](double cone) { return D * Yw / cone + 1 - D; };
     gains_ = {gain(white[0]), gain(white[1]), gain(white[2])};

@@ -17,6 +17,7 @@ struct ViewingConditions {
     double adaptingLuminanceCdM2 = 64;  ///< of the field adapted to; see adaptingLuminanceFromLux
     double backgroundY = 20;            ///< of what is right behind the colour, in percent
     Surround surround = Surround::average;
+    bool fullyAdapted = false;  ///< to the white, as one is to a room's light: D = 1 at every luminance
 };
 
 /// CIECAM16 correlates.

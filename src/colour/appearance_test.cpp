@@ -14,23 +14,24 @@ ViewingConditions conditionsOf(const std::vector<double>& row) {
     return {.white = {row[0], row[1], row[2]},
             .adaptingLuminanceCdM2 = row[3],
             .backgroundY = row[4],
-            .surround = static_cast<Surround>(static_cast<int>(row[5]))};
+            .surround = static_cast<Surround>(static_cast<int>(row[5])),
+            .fullyAdapted = row[6] != 0};
 }
 
-// Source: colorjs.io (tools/reference/ciecam16.mjs), six viewing conditions, three surrounds, all four hue
+// Source: colorjs.io (tools/reference/ciecam16.mjs), eight viewing conditions, three surrounds, all four hue
 // quadrants. Tolerance: the digits written to the table.
 TEST(Ciecam16, AgreesWithAnIndependentLibrary) {
     const auto rows = referenceRows("ciecam16.csv");
     ASSERT_GE(rows.size(), 50U);
     for (const auto& row : rows) {
         const Ciecam16 model(conditionsOf(row));
-        const Appearance seen = model.appearanceFromXyz({row[6], row[7], row[8]});
-        EXPECT_NEAR(seen.J, row[9], 1e-6);
-        EXPECT_NEAR(seen.C, row[10], 1e-6);
-        EXPECT_NEAR(seen.hDegrees, row[11], 1e-5);
-        EXPECT_NEAR(seen.M, row[12], 1e-6);
-        EXPECT_NEAR(seen.s, row[13], 1e-6);
-        EXPECT_NEAR(seen.Q, row[14], 1e-6);
+        const Appearance seen = model.appearanceFromXyz({row[7], row[8], row[9]});
+        EXPECT_NEAR(seen.J, row[10], 1e-6);
+        EXPECT_NEAR(seen.C, row[11], 1e-6);
+        EXPECT_NEAR(seen.hDegrees, row[12], 1e-5);
+        EXPECT_NEAR(seen.M, row[13], 1e-6);
+        EXPECT_NEAR(seen.s, row[14], 1e-6);
+        EXPECT_NEAR(seen.Q, row[15], 1e-6);
     }
 }
 
@@ -90,6 +91,18 @@ TEST(Ciecam16, LightnessIsSmoothAcrossTheJoins) {
     const double half = model.appearanceFromXyz({0.1, 0.1, 0.1}).J;
     const double exponent = 0.69 * (1.48 + std::sqrt(0.2));
     EXPECT_NEAR(half / whole, std::pow(0.5, exponent), 1e-9);
+}
+
+TEST(Ciecam16, WhoeverIsFullyAdaptedSeesTheLightAsNeutral) {
+    for (const double luminance : {0.5, 3.2, 130.0, 4000.0}) {
+        const Ciecam16 model(
+            {.white = {109.85, 100, 35.585}, .adaptingLuminanceCdM2 = luminance, .fullyAdapted = true});
+        for (const double factor : {1.0, 0.5, 0.02}) {
+            const CamUcs seen = model.ucsFromXyz({109.85 * factor, 100 * factor, 35.585 * factor});
+            EXPECT_NEAR(seen.a, 0, 1e-9);
+            EXPECT_NEAR(seen.b, 0, 1e-9);
+        }
+    }
 }
 
 TEST(Ciecam16, RefusesConditionsWithoutLight) {

@@ -14,7 +14,9 @@ namespace {
 
 enum Column : std::size_t { kPigment, kLens = 3, kSteadyLens = 4, kMacular = 5 };
 
+constexpr WavelengthGrid kConeGrid{390, 1, 441};  // of the tables
 constexpr std::size_t kSamples = kConeGrid.count;
+constexpr auto kBefore = static_cast<std::size_t>(kConeGrid.startNm - kFineGrid.startNm);
 
 // Where the pigments of the tables absorb most, the place that a shift is told from. Source: Stockman and
 // Rider (2023), Color Res. Appl.
@@ -78,9 +80,9 @@ ConeFundamentals coneFundamentals(const ViewerTraits& traits) {
             lensScale * agedLens(lens[i], steady[i], traits.ageYears) + macularScale * macular[i];
         reachesTimesNm[i] = tenTo(-inTheWay) * kConeGrid.atNm(i);
     }
-    ConeFundamentals cones(3 * kSamples);
+    ConeFundamentals cones(3 * kFineGrid.count);
     for (std::size_t cone = 0; cone < 3; ++cone) {
-        const std::span<double> row(cones.data() + cone * kSamples, kSamples);
+        const std::span<double> row(cones.data() + cone * kFineGrid.count + kBefore, kSamples);
         const auto pigment = table.column(kPigment + cone);
         const double peak = density[cone] * std::max(0.0, 1 + traits.pigmentDeviation[cone]);
         const double shift = shiftOf(traits, cone);
@@ -148,7 +150,7 @@ std::vector<Viewer> viewersOf(const Population& population, std::size_t first, s
 void integrate(std::span<const double> sensitivities, std::span<const double> stimuli,
                std::span<double> responses) {
     using RowMajor = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>;
-    const auto samples = static_cast<Eigen::Index>(kSamples);
+    const auto samples = static_cast<Eigen::Index>(kFineGrid.count);
     const auto rows = static_cast<Eigen::Index>(sensitivities.size()) / samples;
     const auto columns = static_cast<Eigen::Index>(stimuli.size()) / samples;
     expects(static_cast<Eigen::Index>(responses.size()) == rows * columns,

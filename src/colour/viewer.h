@@ -11,9 +11,6 @@
 
 namespace greywright::colour {
 
-/// The wavelengths of cone fundamentals: 1 nm from 390 to 830 nm.
-inline constexpr WavelengthGrid kConeGrid{390, 1, 441};
-
 /// The two common forms of the long-wave pigment, and the mean of people that the CIE tabulates.
 enum class LongWavePigment { mean, serine, alanine };
 
@@ -30,9 +27,9 @@ struct ViewerTraits {
     bool operator==(const ViewerTraits&) const = default;
 };
 
-/// Cone fundamentals: L, M, S one after the other on kConeGrid.
+/// Cone fundamentals: L, M, S one after the other on kFineGrid, zero below 390 nm where the tables begin.
 /// Units: sensitivity to energy at the cornea, peak 1.
-/// Shape: 3 x kConeGrid.count.
+/// Shape: 3 x kFineGrid.count.
 using ConeFundamentals = std::vector<double>;
 
 /// The cones of one viewer.
@@ -86,7 +83,7 @@ struct Viewer {
                                             std::size_t count);
 
 /// Integrals of many sensitivities against many spectra: one product of matrices.
-/// Shape: `sensitivities` and `stimuli` hold rows of kConeGrid.count; `responses` gets a row for each
+/// Shape: `sensitivities` and `stimuli` hold rows of kFineGrid.count; `responses` gets a row for each
 /// sensitivity with a value for each stimulus.
 void integrate(std::span<const double> sensitivities, std::span<const double> stimuli,
                std::span<double> responses);

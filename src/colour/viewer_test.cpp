@@ -13,10 +13,11 @@ namespace {
 
 using testing::allNear;
 
-constexpr std::size_t kCount = kConeGrid.count;
+constexpr std::size_t kCount = kFineGrid.count;
+constexpr double kFirstNm = 390;  // of the tables
 
 double at(const ConeFundamentals& cones, std::size_t cone, double nm) {
-    return cones[cone * kCount + static_cast<std::size_t>(nm - kConeGrid.startNm)];
+    return cones[cone * kCount + static_cast<std::size_t>(nm - kFineGrid.startNm)];
 }
 
 // log10 of the ratio of two viewers' sensitivity at `nm`, less the same at `awayNm`: free of the scaling to a
@@ -31,12 +32,12 @@ TEST(Viewer, TheMeanObserverHasTheTabulatedConeFundamentals) {
     // Source: Stockman and Sharpe (2000), CIE 170-1:2006 (tests/reference). The tables print S up to 615 nm.
     for (const int degrees : {2, 10}) {
         const auto rows = referenceRows("cone_fundamentals_" + std::to_string(degrees) + "_degrees.csv");
-        ASSERT_EQ(rows.size(), kCount);
+        ASSERT_EQ(rows.size(), 441U);
         const ConeFundamentals cones = coneFundamentals({.fieldDegrees = static_cast<double>(degrees)});
         for (std::size_t cone = 0; cone < 3; ++cone) {
             std::vector<double> ours, theirs;
             for (std::size_t i = 10; i <= 310; ++i) {
-                ours.push_back(cones[cone * kCount + i]);
+                ours.push_back(at(cones, cone, kFirstNm + double(i)));
                 theirs.push_back(rows[i][1 + cone]);
             }
             EXPECT_TRUE(allNear(ours, theirs, 1.3e-3)) << degrees << " degrees, cone " << cone;
@@ -49,7 +50,7 @@ TEST(Viewer, TheirTristimulusValuesAreThoseOfTheStandard) {
     for (const int degrees : {2, 10}) {
         const auto cones = referenceRows("cone_fundamentals_" + std::to_string(degrees) + "_degrees.csv");
         for (const auto& row : referenceRows("cone_xyz_" + std::to_string(degrees) + "_degrees.csv")) {
-            const auto& lms = cones[static_cast<std::size_t>(row[0] - kConeGrid.startNm)];
+            const auto& lms = cones[static_cast<std::size_t>(row[0] - kFirstNm)];
             const Xyz xyz = xyzFromCones({lms[1], lms[2], lms[3]}, degrees);
             EXPECT_NEAR(xyz.X, row[1], 2e-6) << row[0];
             EXPECT_NEAR(xyz.Y, row[2], 2e-6) << row[0];
@@ -89,8 +90,8 @@ TEST(Viewer, EveryTraitActsAsItsDerivativeSays) {
         return logRatio(coneFundamentals(traits), mean, cone, nm, 600) / kStep;
     };
     for (const double nm : {410.0, 440.0, 470.0, 500.0, 530.0, 560.0}) {
-        const auto i = static_cast<std::size_t>(nm - kConeGrid.startNm);
-        const auto away = static_cast<std::size_t>(600 - kConeGrid.startNm);
+        const auto i = static_cast<std::size_t>(nm - kFirstNm);
+        const auto away = static_cast<std::size_t>(600 - kFirstNm);
         const auto lens = table.column(3), steady = table.column(4), macular = table.column(5);
         EXPECT_NEAR(slope({.lensDeviation = kStep}, 1, nm), -(lens[i] - lens[away]), 1e-4) << nm;
         EXPECT_NEAR(slope({.macularDeviation = kStep}, 1, nm), -macular[i], 1e-4) << nm;
@@ -112,7 +113,7 @@ TEST(Viewer, EveryTraitActsAsItsDerivativeSays) {
             const double peakNm = cone == 0 ? 551.9 : 529.8;
             const auto byShift = [&](std::size_t k) {
                 const double slopeOfTable = (pigment[k + 1] - pigment[k - 1]) / 2;
-                return -byDensity(k) * std::log(10) * slopeOfTable * kConeGrid.atNm(k) / peakNm;
+                return -byDensity(k) * std::log(10) * slopeOfTable * (kFirstNm + double(k)) / peakNm;
             };
             ViewerTraits shifted;
             shifted.peakShiftNm[cone] = kStep;

@@ -14,7 +14,7 @@ FOLDER = pathlib.Path(__file__).resolve().parents[2] / "tests" / "reference"
 rows = numpy.array([[float(cell) for cell in line.split(",")]
                     for line in (FOLDER / "ciecam16.csv").read_text().splitlines()
                     if line[0] not in "#X"])
-JMh = rows[:, [9, 12, 11]]
+JMh = rows[:, [10, 13, 12]]
 with open(FOLDER / "cam16_ucs.csv", "w", encoding="ascii", newline="\n") as file:
     file.write("# CAM16-UCS by colorspacious. Made by tools/reference/cam16_ucs.py\nJ,M,h,Jp,ap,bp\n")
     for before, after in zip(JMh, CAM02UCS.JMh_to_Jpapbp(JMh)):

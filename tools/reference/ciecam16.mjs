@@ -19,10 +19,12 @@ const settings = [
   ["D50", 6, 20, "dim"], ["A", 12, 10, "dark"], ["A", 200, 40, "average"],
 ];
 
+settings.push(["A", 3.2, 20, "average", true], ["D50", 130, 20, "average", true]);
+
 const rows = [];
-for (const [light, la, yb, surround] of settings) {
+for (const [light, la, yb, surround, adapted = false] of settings) {
   const white = whites[light];
-  const env = environment(white.map((v) => v / 100), la, yb, surround, false);
+  const env = environment(white.map((v) => v / 100), la, yb, surround, adapted);
   for (const xyz of samples) {
     const cone = M.cat16.map((row, i) => (row[0] * xyz[0] + row[1] * xyz[1] + row[2] * xyz[2]) * env.dRgb[i]);
     if (Math.min(...cone) < 0.26 || Math.max(...cone) > 150) {
@@ -31,12 +33,12 @@ for (const [light, la, yb, surround] of settings) {
     }
     const { J, C, h, M: colourfulness, s, Q } = toCam16(xyz.map((v) => v / 100), env);
     const values = [J, C, h, colourfulness, s, Q].map((v) => v.toFixed(7));
-    rows.push([...white, la, yb, ["average", "dim", "dark"].indexOf(surround), ...xyz, ...values].join(","));
+    rows.push([...white, la, yb, ["average", "dim", "dark"].indexOf(surround), +adapted, ...xyz, ...values].join(","));
   }
 }
 writeFileSync(new URL("../../tests/reference/ciecam16.csv", import.meta.url), [
-  "# CIECAM16 by colorjs.io 0.7.1 (MIT). Surround: 0 average, 1 dim, 2 dark. Made by tools/reference/ciecam16.mjs",
-  "Xw,Yw,Zw,La,Yb,surround,X,Y,Z,J,C,h,M,s,Q", ...rows,
+  "# CIECAM16 by colorjs.io 0.7.1 (MIT). Surround: 0 average, 1 dim, 2 dark. adapted: 1 = D is 1. Made by tools/reference/ciecam16.mjs",
+  "Xw,Yw,Zw,La,Yb,surround,adapted,X,Y,Z,J,C,h,M,s,Q", ...rows,
 ].join("\n") + "\n");
 
 const adapted = [];
