@@ -1,0 +1,73 @@
+#include "judge/scene.h"
+
+#include <algorithm>
+#include <array>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "core/nearest_name.h"
+
+namespace greywright::judge {
+namespace {
+
+struct Shipped {
+    const char* name;
+    const char* description;
+    const char* light;
+    double lux;
+};
+
+constexpr std::array<Shipped, 8> kShipped{{
+    {"living-room", "Living room in the evening, warm household LED, 150 lux", "LED-B1", 150},
+    {"office", "Office, neutral white LED, 500 lux", "LED-B3", 500},
+    {"north-window", "Beside a north window, 1000 lux", "D75", 1000},
+    {"direct-sun", "Direct sun through a window, 20000 lux", "D55", 20000},
+    {"gallery", "Gallery for sensitive works, tungsten, 50 lux", "A", 50},
+    {"critical-view", "Viewing booth, ISO 3664 P1: D50 at 2000 lux", "D50", 2000},
+    {"practical-view", "Viewing booth, ISO 3664 P2: D50 at 500 lux", "D50", 500},
+    {"hall", "Hall with narrow-band fluorescent tubes, 300 lux", "F11", 300},
+}};
+
+std::string lowerCase(std::string_view text) {
+    std::string lower(text);
+    for (char& c : lower) {
+        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    }
+    return lower;
+}
+
+}  // namespace
+
+std::vector<std::string> sceneNames() {
+    std::vector<std::string> names;
+    for (const Shipped& scene : kShipped) names.emplace_back(scene.name);
+    return names;
+}
+
+Result<Scene> sceneByName(std::string_view name) {
+    const auto found =
+        std::ranges::find(kShipped, lowerCase(name), [](const Shipped& scene) { return scene.name; });
+    if (found != kShipped.end()) {
+        auto light = colour::lightByName(found->light);
+        if (!light) return std::move(light).error();
+        return Scene{.name = found->name,
+                     .description = found->description,
+                     .light = *std::move(light),
+                     .lux = found->lux};
+    }
+    const auto names = sceneNames();
+    const auto nearest = nearestName(name, names);
+    return Error{.kind = ErrorKind::wrongUse,
+                 .code = "unknown-scene",
+                 .what = fmt::format("there is no scene named '{}'", name),
+                 .where = {},
+                 .next = nearest ? fmt::format("Did you mean {}?", *nearest)
+                                 : fmt::format("There are {}", fmt::join(names, ", "))};
+}
+
+Scene sceneOf(const colour::Light& light) {
+    return {.name = light.name, .description = light.description, .light = light};
+}
+
+}  // namespace greywright::judge
