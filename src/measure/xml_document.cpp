@@ -1,6 +1,6 @@
 #include "measure/xml_document.h"
 
-#include <algorithm>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -8,118 +8,38 @@ namespace greywright::measure {
 namespace {
 
 constexpr std::string_view kNamespace = "http://colorexchangeformat.com/CxF3-core";
-constexpr int kMostDepth = 64;
-constexpr std::size_t kMostAttributes = 64;
-constexpr const char* kExportAgain = "Export the measurement again as CxF3";
-
-/// What pugixml lets pass though XML 1.0 forbids it, and what would make reading slow.
-class Checker : public pugi::xml_tree_walker {
-  public:
-    bool for_each(pugi::xml_node& node) override {
-        if (depth() > kMostDepth) return refuse("xml-too-complex", "has elements nested too deeply", node);
-        std::vector<std::string_view> names;
-        for (const pugi::xml_attribute& attribute : node.attributes()) {
-            if (names.size() == kMostAttributes) {
-                return refuse("xml-too-complex", "has an element with too many attributes", node);
-            }
-            const std::string_view name = attribute.name();
-            if (std::ranges::find(names, name) != names.end()) {
-                return refuse("xml-not-well-formed", fmt::format("gives the attribute {} twice", shown(name)),
-                              node);
-            }
-            names.push_back(name);
-        }
-        return true;
-    }
-
-    std::string code = {};
-    std::string what = {};
-    pugi::xml_node at = {};
-
-  private:
-    bool refuse(const char* why, std::string words, const pugi::xml_node& node) {
-        code = why;
-        what = std::move(words);
-        at = node;
-        return false;
-    }
-};
-
-std::string_view localName(std::string_view name) {
-    const std::size_t colon = name.find(':');
-    return colon == std::string_view::npos ? name : name.substr(colon + 1);
-}
-
-std::string_view prefixOf(std::string_view name) {
-    const std::size_t colon = name.find(':');
-    return colon == std::string_view::npos ? std::string_view() : name.substr(0, colon);
-}
-
-std::size_t lineAt(std::string_view text, std::ptrdiff_t offset) {
-    const auto end = text.begin() + std::clamp<std::ptrdiff_t>(offset, 0, std::ssize(text));
-    return 1 + static_cast<std::size_t>(std::count(text.begin(), end, '\n'));
-}
+constexpr XmlAdvice kAdvice{.exportAgain = "Export the measurement again as CxF3",
+                            .doctype = "Remove the DOCTYPE declaration; CxF3 needs none"};
 
 Error notCxf(const pugi::xml_node& root, std::string_view space, const Source& source, std::size_t line) {
-    const std::string_view name = localName(root.name());
+    const std::string_view name = xmlLocalName(root.name());
     std::string what = fmt::format("its root element is {}, not CxF", shown(name));
     if (name == "IESTM2714") what = "describes a light (IES TM-27), not a print";
     if (name == "CxF" && space.empty()) what = "names no namespace for its root element CxF";
     if (name == "CxF" && !space.empty()) {
         what = fmt::format("is of the namespace {}, not CxF3", shown(space));
-        return source.refusal("cxf-version", std::move(what), kExportAgain, line, "CxF");
+        return source.refusal("cxf-version", std::move(what), kAdvice.exportAgain, line, "CxF");
     }
-    return source.refusal("xml-not-cxf", std::move(what), kExportAgain, line, cleanText(root.name()));
+    return source.refusal("xml-not-cxf", std::move(what), kAdvice.exportAgain, line, cleanText(root.name()));
 }
 
 }  // namespace
 
 Result<CxfDocument> CxfDocument::parse(std::string_view text, const Source& source) {
-    CxfDocument made(text);
-    pugi::xml_document& document = *made.document_;
-    const auto parsed = document.load_buffer(
-        text.data(), text.size(), pugi::parse_default | pugi::parse_doctype | pugi::parse_declaration,
-        pugi::encoding_utf8);
-    // A declaration before the fault counts even when the rest cannot be read.
-    for (const pugi::xml_node& node : document.children()) {
-        if (node.type() != pugi::node_doctype) continue;
-        return source.refusal(
-            "xml-doctype", "declares a document type, which can make a file expand or load others",
-            "Remove the DOCTYPE declaration; CxF3 needs none", lineAt(text, node.offset_debug()), "DOCTYPE");
-    }
-    if (!parsed) {
-        return source.refusal("xml-not-well-formed",
-                              fmt::format("is not well-formed XML ({})", parsed.description()), kExportAgain,
-                              lineAt(text, parsed.offset));
-    }
-    std::size_t elements = 0;
-    for (const pugi::xml_node& node : document.children()) {
-        const bool secondRoot = node.type() == pugi::node_element && ++elements > 1;
-        const std::string_view version = node.attribute("version").value();
-        const bool badVersion = node.type() == pugi::node_declaration && version != "1.0" && version != "1.1";
-        if (!secondRoot && !badVersion) continue;
-        return source.refusal("xml-not-well-formed",
-                              secondRoot ? "is not well-formed XML (more than one root element)"
-                                         : fmt::format("is not well-formed XML (version {})", shown(version)),
-                              kExportAgain, lineAt(text, node.offset_debug()));
-    }
-    Checker checker;
-    if (!document.traverse(checker)) {
-        return source.refusal(checker.code, checker.what, kExportAgain,
-                              lineAt(text, checker.at.offset_debug()),
-                              cleanText(std::string_view(checker.at.name()).substr(0, 60)));
-    }
+    auto document = xmlFromText(text, source, kAdvice);
+    if (!document) return std::move(document).error();
+    CxfDocument made(text, *std::move(document));
     const pugi::xml_node root = made.root();
     std::string_view rootSpace;
     for (const pugi::xml_attribute& attribute : root.attributes()) {
         const std::string_view name = attribute.name();
-        if (name != "xmlns" && prefixOf(name) != "xmlns") continue;
-        const std::string_view prefix = name == "xmlns" ? std::string_view() : localName(name);
+        if (name != "xmlns" && xmlPrefix(name) != "xmlns") continue;
+        const std::string_view prefix = name == "xmlns" ? std::string_view() : xmlLocalName(name);
         if (attribute.value() == kNamespace) made.prefixes_.emplace(prefix);
-        if (prefix == prefixOf(root.name())) rootSpace = attribute.value();
+        if (prefix == xmlPrefix(root.name())) rootSpace = attribute.value();
     }
-    if (localName(root.name()) != "CxF" || rootSpace != kNamespace) {
-        return notCxf(root, rootSpace, source, lineAt(text, root.offset_debug()));
+    if (xmlLocalName(root.name()) != "CxF" || rootSpace != kNamespace) {
+        return notCxf(root, rootSpace, source, made.lineOf(root));
     }
     return made;
 }
@@ -127,7 +47,7 @@ Result<CxfDocument> CxfDocument::parse(std::string_view text, const Source& sour
 std::string_view CxfDocument::nameOf(const pugi::xml_node& node) const {
     if (node.type() != pugi::node_element) return {};
     const std::string_view name = node.name();
-    return prefixes_.contains(prefixOf(name)) ? localName(name) : std::string_view();
+    return prefixes_.contains(xmlPrefix(name)) ? xmlLocalName(name) : std::string_view();
 }
 
 pugi::xml_node CxfDocument::child(const pugi::xml_node& parent, std::string_view name) const {
@@ -135,29 +55,6 @@ pugi::xml_node CxfDocument::child(const pugi::xml_node& parent, std::string_view
         if (nameOf(node) == name) return node;
     }
     return {};
-}
-
-std::string CxfDocument::textOf(const pugi::xml_node& node) {
-    std::string text;
-    for (const pugi::xml_node& part : node.children()) {
-        if (part.type() == pugi::node_pcdata || part.type() == pugi::node_cdata) text += part.value();
-    }
-    return std::string(trimmed(text));
-}
-
-std::size_t CxfDocument::lineOf(const pugi::xml_node& node) const {
-    const std::ptrdiff_t offset = node.offset_debug();
-    if (offset < 0) return 0;
-    const auto at = std::min(static_cast<std::size_t>(offset), text_.size());
-    if (at < countedTo_) {
-        countedTo_ = 0;
-        countedLine_ = 1;
-    }
-    const auto from = text_.begin() + static_cast<std::ptrdiff_t>(countedTo_);
-    countedLine_ +=
-        static_cast<std::size_t>(std::count(from, text_.begin() + static_cast<std::ptrdiff_t>(at), '\n'));
-    countedTo_ = at;
-    return countedLine_;
 }
 
 }  // namespace greywright::measure

@@ -4,12 +4,13 @@
 #include <set>
 #include <string>
 #include <string_view>
-#include <vector>
+#include <utility>
 
 #include <pugixml.hpp>
 
 #include "core/result.h"
 #include "measure/text.h"
+#include "measure/xml_parse.h"
 
 namespace greywright::measure {
 
@@ -29,7 +30,7 @@ class CxfDocument {
     [[nodiscard]] pugi::xml_node child(const pugi::xml_node& parent, std::string_view name) const;
 
     /// All text directly inside an element, trimmed.
-    [[nodiscard]] static std::string textOf(const pugi::xml_node& node);
+    [[nodiscard]] static std::string textOf(const pugi::xml_node& node) { return xmlText(node); }
 
     /// The text of a child, empty where there is none.
     [[nodiscard]] std::string childText(const pugi::xml_node& parent, std::string_view name) const {
@@ -38,16 +39,15 @@ class CxfDocument {
 
     /// The line on which an element begins.
     /// Cost: short when asked in the order of the document.
-    [[nodiscard]] std::size_t lineOf(const pugi::xml_node& node) const;
+    [[nodiscard]] std::size_t lineOf(const pugi::xml_node& node) const { return lines_.lineOf(node); }
 
   private:
-    explicit CxfDocument(std::string_view text) : text_(text) {}
+    CxfDocument(std::string_view text, std::unique_ptr<pugi::xml_document> document)
+        : document_(std::move(document)), lines_(text) {}
 
-    std::string_view text_;
-    std::unique_ptr<pugi::xml_document> document_ = std::make_unique<pugi::xml_document>();
+    std::unique_ptr<pugi::xml_document> document_;
     std::set<std::string, std::less<>> prefixes_;  // those that mean the CxF namespace
-    mutable std::size_t countedTo_ = 0;
-    mutable std::size_t countedLine_ = 1;
+    mutable XmlLines lines_;
 };
 
 }  // namespace greywright::measure
