@@ -93,6 +93,7 @@ Ciecam16::Ciecam16(const ViewingConditions& conditions) {
     n_ = conditions.backgroundY / Yw;
     z_ = 1.48 + std::sqrt(n_);
     Nbb_ = 0.725 * std::pow(n_, -0.2);
+    chroma_ = chromaFactor(n_) * std::pow(FL_, 0.25);
     Aw_ = Nbb_ * (2 * compressed(gains_.R * white[0]) + compressed(gains_.G * white[1]) +
                   compressed(gains_.B * white[2]) / 20);
 }
@@ -112,18 +113,22 @@ double Ciecam16::expanded(double value) const {
     return 100 / FL_ * std::pow(kHalf * value / (400 - value), 1 / kExponent);
 }
 
-Appearance Ciecam16::appearanceFromXyz(const Xyz& sample) const {
+Ciecam16::Opponents Ciecam16::opponentsOf(const Xyz& sample) const {
     const Vector3d cone = coneFromXyz() * vector(sample);
     const double R = compressed(gains_.R * cone[0]);
     const double G = compressed(gains_.G * cone[1]);
     const double B = compressed(gains_.B * cone[2]);
-    const double a = R - 12 * G / 11 + B / 11;
-    const double b = (R + G - 2 * B) / 9;
-    const double h = std::atan2(b, a);
     const double A = std::max(0.0, Nbb_ * (2 * R + G + B / 20));
-    const double root = std::pow(A / Aw_, c_ * z_ / 2);
-    const double t =
-        50000.0 / 13 * Nc_ * Nbb_ * eccentricity(h) * std::hypot(a, b) / (R + G + 1.05 * B + 0.305);
+    return {.a = R - 12 * G / 11 + B / 11,
+            .b = (R + G - 2 * B) / 9,
+            .root = std::pow(A / Aw_, c_ * z_ / 2),
+            .tOverE = 50000.0 / 13 * Nc_ * Nbb_ / (R + G + 1.05 * B + 0.305)};
+}
+
+Appearance Ciecam16::appearanceFromXyz(const Xyz& sample) const {
+    const auto [a, b, root, tOverE] = opponentsOf(sample);
+    const double h = std::atan2(b, a);
+    const double t = tOverE * eccentricity(h) * std::hypot(a, b);
     const double alpha = std::pow(std::max(0.0, t), 0.9) * chromaFactor(n_);
     Appearance seen;
     seen.J = 100 * root * root;
@@ -153,7 +158,17 @@ Xyz Ciecam16::xyzFromAppearance(const Appearance& appearance) const {
 }
 
 CamUcs Ciecam16::ucsFromXyz(const Xyz& sample) const {
-    return ucsFromAppearance(appearanceFromXyz(sample));
+    const Opponents seen = opponentsOf(sample);
+    const double length = std::hypot(seen.a, seen.b);
+    const double J = 100 * seen.root * seen.root;
+    const double Jp = 1.7 * J / (1 + 0.007 * J);
+    if (length == 0) return {Jp, 0, 0};
+    // No angle is needed: cos(h + 2) by the sum of angles.
+    const double cosine = seen.a / length, sine = seen.b / length;
+    const double e = (cosine * std::cos(2.0) - sine * std::sin(2.0) + 3.8) / 4;
+    const double M = std::pow(std::max(0.0, e * seen.tOverE * length), 0.9) * chroma_ * seen.root;
+    const double Mp = std::log1p(0.0228 * M) / 0.0228;
+    return {Jp, Mp * cosine, Mp * sine};
 }
 
 CamUcs ucsFromAppearance(const Appearance& appearance) {

@@ -63,6 +63,14 @@ class Ciecam16 {
         double G = 0;
         double B = 0;
     };
+    /// Opponent responses a and b, the square root of J / 100, and t over the eccentricity and their length.
+    struct Opponents {
+        double a = 0;
+        double b = 0;
+        double root = 0;
+        double tOverE = 0;
+    };
+    [[nodiscard]] Opponents opponentsOf(const Xyz& xyz) const;
     [[nodiscard]] double compressed(double cone) const;
     [[nodiscard]] double expanded(double response) const;
 
@@ -74,6 +82,7 @@ class Ciecam16 {
     double c_ = 0;
     double Nc_ = 0;
     double Aw_ = 0;
+    double chroma_ = 0;  // of M, what does not depend on the colour
 };
 
 /// Source: Li et al. (2017): J' = 1.7 J / (1 + 0.007 J), M' = ln(1 + 0.0228 M) / 0.0228.

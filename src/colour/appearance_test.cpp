@@ -32,6 +32,11 @@ TEST(Ciecam16, AgreesWithAnIndependentLibrary) {
         EXPECT_NEAR(seen.M, row[13], 1e-6);
         EXPECT_NEAR(seen.s, row[14], 1e-6);
         EXPECT_NEAR(seen.Q, row[15], 1e-6);
+        // The short way to CAM16-UCS is the long one.
+        const CamUcs ucs = model.ucsFromXyz({row[7], row[8], row[9]}), longer = ucsFromAppearance(seen);
+        EXPECT_NEAR(ucs.J, longer.J, 1e-11);
+        EXPECT_NEAR(ucs.a, longer.a, 1e-11);
+        EXPECT_NEAR(ucs.b, longer.b, 1e-11);
     }
 }
 
