@@ -149,15 +149,15 @@ void noteEnd(const End& end, int outwards, double peak, std::vector<Note>& notes
     const char* begins = outwards < 0 ? "begins" : "ends";
     const char* beyond = outwards < 0 ? "below" : "above";
     if (end.isInside) {
-        const bool falls = end.slopePerNm < 0 && end.value > 0;
+        std::string how = "does not fall there: its last value was held";
+        if (end.value == 0) how = "is zero there, as it was taken to stay";
+        if (end.value > 0 && end.slopePerNm < 0) {
+            how = fmt::format("was continued at the slope of its {} {} nm, down to zero at {:.0f} nm",
+                              outwards < 0 ? "first" : "last", kSlopeNm,
+                              end.nm - outwards * end.value / end.slopePerNm);
+        }
         notes.push_back(
-            {"continued", falls ? fmt::format("the spectrum {} at {:.6g} nm; {} that it was continued at the "
-                                              "slope of its last {} nm, down to zero at {:.0f} nm",
-                                              begins, end.nm, beyond, kSlopeNm,
-                                              end.nm - outwards * end.value / end.slopePerNm)
-                                : fmt::format("the spectrum {} at {:.6g} nm and does not fall there; {} that "
-                                              "its last value was held",
-                                              begins, end.nm, beyond)});
+            {"continued", fmt::format("the spectrum {} at {:.6g} nm and {}", begins, end.nm, how)});
     } else if (end.value > kSmallFraction * peak && end.nm > 360 && end.nm < 830) {
         notes.push_back(
             {"cut-off", fmt::format("the spectrum {} at {:.6g} nm with {:.0f} % of its peak; {} that "
@@ -168,7 +168,7 @@ void noteEnd(const End& end, int outwards, double peak, std::vector<Note>& notes
 
 Error otherQuantity(const Ordinate& ordinate, const LampSource& source) {
     static constexpr const char* kWords[] = {
-        "values of an unknown kind", "power", "photons", "raw counts", "transmittance", "no power"};
+        "values of an unknown kind", "power", "photons", "raw counts", "transmittance", "another quantity"};
     const char* words = kWords[static_cast<std::size_t>(ordinate.kind)];
     return source.refusal("other-quantity",
                           fmt::format("says that it holds {}, not {}", words,

@@ -5,8 +5,8 @@
 
 #include <fmt/format.h>
 
-#include "core/numbers.h"
 #include "measure/lamp_points.h"
+#include "measure/lamp_rows.h"
 
 namespace greywright::measure {
 namespace {
@@ -14,19 +14,10 @@ namespace {
 constexpr char kBlanks = ' ';
 constexpr std::string_view kSeparators{"\t;, "};
 constexpr std::size_t kMostLines = 200'000;  // at 0.01 nm from 187 to 1117 nm there are 93,000
-constexpr std::size_t kFewestRows = 10;
 constexpr std::size_t kMostHeadingsListed = 24;
 constexpr const char* kGiveTable = "Give a spectrum as IES TM-27 or as a table of wavelengths and values";
 
 using Cells = std::vector<std::string_view>;
-
-/// Empty for a line that cannot be split; no empty cells at the end.
-void split(std::string_view line, char separator, Cells& cells) {
-    const bool isSplit = separator == kBlanks ? splitTokens(line, cells) && cells.size() <= kMostColumns
-                                              : splitCells(line, separator, cells);
-    if (!isSplit) cells.clear();
-    while (!cells.empty() && cellText(cells.back()).empty()) cells.pop_back();
-}
 
 /// Splits at runs of two blanks or more, or tabs: how blank-aligned headings of several words are set.
 void splitAtWideBlanks(std::string_view line, Cells& cells) {
@@ -39,31 +30,6 @@ void splitAtWideBlanks(std::string_view line, Cells& cells) {
         line = trimmed(line.substr(end));
     }
 }
-
-bool isNumber(std::string_view cell) {
-    return MarkedNumbers().read(cellText(cell)).has_value();
-}
-
-struct Row {
-    std::size_t lineIndex = 0;
-    double wavelength = 0;
-};
-
-struct Block {
-    std::string label = {};
-    std::vector<Row> rows = {};
-    std::optional<std::size_t> strayLine = {};  // index of a line amid the rows that is none
-
-    /// 0.4..0.7 where the wavelengths are micrometres.
-    [[nodiscard]] std::size_t visibleCount() const {
-        const auto isVisible = [](const Row& row) {
-            return (row.wavelength >= 400 && row.wavelength <= 700) ||
-                   (row.wavelength >= 0.4 && row.wavelength <= 0.7);
-        };
-        return static_cast<std::size_t>(std::ranges::count_if(rows, isVisible));
-    }
-    [[nodiscard]] double width() const { return rows.back().wavelength - rows.front().wavelength; }
-};
 
 class LampTable {
   public:
@@ -85,16 +51,17 @@ class LampTable {
             return source_.refusal("too-long", fmt::format("has more than {} lines", kMostLines),
                                    "Check that it is the file you meant", kMostLines + 1);
         }
-        chooseSeparator();
-        findBlocks();
+        separator_ = lampSeparator(lines_);
+        blocks_ = lampBlocks(lines_, separator_);
         if (blocks_.empty()) {
             return source_.refusal("not-recognised", "has no rows of a wavelength and a value", kGiveTable,
                                    1);
         }
         chooseBlock();
         if (auto checked = checkLayout(); !checked) return std::move(checked).error();
-        for (const auto step : {&LampTable::findHeadings, &LampTable::chooseColumn, &LampTable::takeValues,
-                                &LampTable::settleOrdinate}) {
+        for (const auto step :
+             {&LampTable::findHeadings, &LampTable::checkWavelengths, &LampTable::chooseColumn,
+              &LampTable::takeValues, &LampTable::settleOrdinate}) {
             if (auto done = (this->*step)(); !done) return std::move(done).error();
         }
         takeNames();
@@ -111,76 +78,12 @@ class LampTable {
                                    "Remove the line or correct it", lines_[*block_->strayLine].number);
         }
         const Line& first = lineOf(block_->rows.front());
-        split(first.text, separator_, cells_);
-        if (block_->rows.size() == 1 && cells_.size() >= kFewestRows) {
+        splitLampLine(first.text, separator_, cells_);
+        if (block_->rows.size() == 1 && cells_.size() >= kFewestTableRows) {
             return source_.refusal("not-recognised", "has its values in a row",
                                    "Give one wavelength per line", first.number);
         }
         return Done{};
-    }
-
-    [[nodiscard]] static bool isNothing(std::string_view line) {
-        return line.find_first_not_of("\t;, ") == std::string_view::npos;
-    }
-    [[nodiscard]] static bool isComment(std::string_view line) { return trimmed(line).starts_with('#'); }
-
-    /// The one that makes the most rows.
-    void chooseSeparator() {
-        std::size_t most = 0;
-        for (const char separator : kSeparators) {
-            std::size_t count = 0;
-            for (const Line& line : lines_) {
-                if (isNothing(line.text) || isComment(line.text)) continue;
-                split(line.text, separator, cells_);
-                const bool isRow = cells_.size() >= 2 &&
-                                   std::any_of(cells_.begin() + 1, cells_.end(), isNumber) &&
-                                   wavelengthFromCell(cellText(cells_[0]));
-                if (isRow) ++count;
-            }
-            if (count > most) {
-                most = count;
-                separator_ = separator;
-            }
-        }
-    }
-
-    void findBlocks() {
-        bool isOpen = false;
-        std::optional<std::size_t> stray;
-        for (std::size_t i = 0; i < lines_.size(); ++i) {
-            const std::string_view text = lines_[i].text;
-            if (isNothing(text) || isComment(text)) continue;
-            split(text, separator_, cells_);
-            auto cell = !cells_.empty() ? wavelengthFromCell(cellText(cells_[0])) : std::nullopt;
-            const bool hasNumber =
-                cells_.size() >= 2 && std::any_of(cells_.begin() + 1, cells_.end(), isNumber);
-            // A wavelength without a number belongs to a table that has begun, and to nothing otherwise.
-            const bool goesOn = isOpen && cell && cell->label == blocks_.back().label &&
-                                cell->number > blocks_.back().rows.back().wavelength &&
-                                cell->number < 1.2 * blocks_.back().rows.back().wavelength;
-            if (!cell || (!hasNumber && !goesOn)) {
-                if (isBlockMarker(text))
-                    isOpen = false;
-                else if (isOpen && !stray)
-                    stray = i;
-                continue;
-            }
-            if (isOpen && !goesOn) {
-                const Block& last = blocks_.back();
-                const bool startsAgain = cell->label != last.label || stray ||
-                                         (last.rows.size() >= kFewestRows && last.width() > 0 &&
-                                          cell->number <= last.rows.front().wavelength);
-                if (startsAgain) isOpen = false;
-            }
-            if (!isOpen) {
-                blocks_.push_back({.label = cell->label});
-                isOpen = true;
-            } else if (stray && !blocks_.back().strayLine) {
-                blocks_.back().strayLine = stray;
-            }
-            stray.reset();
-            blocks_.back().rows.push_back({i, cell->number});
-        }
     }
 
     /// The finest over what is visible, of equals the widest.
@@ -188,9 +91,9 @@ class LampTable {
         block_ = &blocks_.front();
         std::size_t mostVisible = 0;
         std::size_t tables = 0;
-        for (const Block& block : blocks_) {
+        for (const LampBlock& block : blocks_) {
             const std::size_t visible = block.visibleCount();
-            if (block.rows.size() >= kFewestRows) ++tables;
+            if (block.rows.size() >= kFewestTableRows) ++tables;
             if (visible > mostVisible || (visible == mostVisible && block.width() > block_->width())) {
                 mostVisible = visible;
                 block_ = &block;
@@ -205,7 +108,7 @@ class LampTable {
         }
     }
 
-    [[nodiscard]] const Line& lineOf(const Row& row) const { return lines_[row.lineIndex]; }
+    [[nodiscard]] const Line& lineOf(const LampRow& row) const { return lines_[row.lineIndex]; }
 
     // --- headings ---
 
@@ -213,7 +116,7 @@ class LampTable {
     [[nodiscard]] std::optional<std::size_t> lineAbove(std::size_t below) const {
         while (below > 0) {
             const std::string_view text = lines_[--below].text;
-            if (isNothing(text) || isBlockMarker(text) || trimmed(text) == "#") continue;
+            if (isEmptyLine(text) || isBlockMarker(text) || trimmed(text) == "#") continue;
             return below;
         }
         return std::nullopt;
@@ -223,13 +126,13 @@ class LampTable {
     bool splitHeading(std::string_view text) {
         text = trimmed(text);
         while (text.starts_with('#')) text = trimmed(text.substr(1));
-        split(text, separator_, cells_);
+        splitLampLine(text, separator_, cells_);
         if (cells_.size() != count_ && separator_ == kBlanks) splitAtWideBlanks(text, cells_);
         return cells_.size() == count_ && !wavelengthFromCell(cellText(cells_[0]));
     }
 
     Outcome findHeadings() {
-        split(lineOf(block_->rows.front()).text, separator_, cells_);
+        splitLampLine(lineOf(block_->rows.front()).text, separator_, cells_);
         count_ = cells_.size();
         headings_.assign(count_, "");
         const auto nearest = lineAbove(block_->rows.front().lineIndex);
@@ -283,6 +186,16 @@ class LampTable {
                                "Give the wavelengths in nm, in the first column", headingLine_, "wavelength");
     }
 
+    /// Row numbers are no wavelengths: said before anything is asked about columns.
+    Outcome checkWavelengths() {
+        SpectralPoints wavelengths;
+        for (const LampRow& row : block_->rows) {
+            wavelengths.wavelengths.push_back(row.wavelength);
+            wavelengths.lines.push_back(lineOf(row).number);
+        }
+        return inNanometres(wavelengths, source_);
+    }
+
     // --- the column ---
 
     [[nodiscard]] std::string headingOf(std::size_t column) const {
@@ -291,10 +204,10 @@ class LampTable {
 
     Outcome chooseColumn() {
         std::vector<bool> hasNumbers(count_, false);
-        for (const Row& row : block_->rows) {
-            split(lineOf(row).text, separator_, cells_);
+        for (const LampRow& row : block_->rows) {
+            splitLampLine(lineOf(row).text, separator_, cells_);
             for (std::size_t i = 1; i < std::min(cells_.size(), count_); ++i) {
-                if (!hasNumbers[i]) hasNumbers[i] = isNumber(cells_[i]);
+                if (!hasNumbers[i]) hasNumbers[i] = isLampNumber(cells_[i]);
             }
         }
         std::vector<std::size_t> columns;
@@ -343,8 +256,8 @@ class LampTable {
 
     Outcome takeValues() {
         MarkedNumbers numbers;
-        for (const Row& row : block_->rows) {
-            split(lineOf(row).text, separator_, cells_);
+        for (const LampRow& row : block_->rows) {
+            splitLampLine(lineOf(row).text, separator_, cells_);
             const std::size_t line = lineOf(row).number;
             if (cells_.size() > count_) {
                 return source_.refusal(
@@ -406,7 +319,7 @@ class LampTable {
         found.field = headings_[chosen_];
         using enum Ordinate::Kind;
         for (std::size_t i = 0; i < endOfPreamble(); ++i) {
-            if (isNothing(lines_[i].text)) continue;
+            if (isEmptyLine(lines_[i].text)) continue;
             const Entry entry = entryOf(lines_[i].text);
             // Figures derived from the spectrum have units too, and remarks may praise a lamp's efficiency.
             const bool isRemark = entry.key.empty() || entry.value.empty();
@@ -462,15 +375,15 @@ class LampTable {
     /// Lines below the table that belong to no table.
     void noteRest() {
         std::vector<bool> isInTable(lines_.size(), false);
-        for (const Block& block : blocks_) {
-            if (block.rows.size() < kFewestRows) continue;
-            for (const Row& row : block.rows) isInTable[row.lineIndex] = true;
+        for (const LampBlock& block : blocks_) {
+            if (block.rows.size() < kFewestTableRows) continue;
+            for (const LampRow& row : block.rows) isInTable[row.lineIndex] = true;
         }
         std::size_t count = 0;
         std::size_t first = 0;
         for (std::size_t i = block_->rows.back().lineIndex + 1; i < lines_.size(); ++i) {
             const std::string_view text = lines_[i].text;
-            if (isInTable[i] || isNothing(text) || isComment(text) || isBlockMarker(text)) continue;
+            if (isInTable[i] || isEmptyLine(text) || isComment(text) || isBlockMarker(text)) continue;
             if (count++ == 0) first = lines_[i].number;
         }
         if (count == 0) return;
@@ -484,8 +397,8 @@ class LampTable {
     const LampSource& source_;
     const std::optional<std::string>& column_;
     std::vector<Line> lines_;
-    std::vector<Block> blocks_;
-    const Block* block_ = nullptr;
+    std::vector<LampBlock> blocks_;
+    const LampBlock* block_ = nullptr;
     Cells cells_;
     char separator_ = ',';
     std::size_t count_ = 0;  // cells of a row
