@@ -321,12 +321,15 @@ class LampTable {
         for (std::size_t i = 0; i < endOfPreamble(); ++i) {
             if (isEmptyLine(lines_[i].text)) continue;
             const Entry entry = entryOf(lines_[i].text);
-            // Figures derived from the spectrum have units too, and remarks may praise a lamp's efficiency.
+            // Figures derived from the spectrum have units too, and remarks may praise a lamp's efficiency or
+            // thank a Photon Laboratory.
             const bool isRemark = entry.key.empty() || entry.value.empty();
             const bool speaks = speaksOfSpectrum(entry.key, lines_[i].text);
             if (!isRemark && !speaks) continue;
             Ordinate said = ordinateIn(lines_[i].text);
-            if (!speaks && (said.kind == power || said.kind == other)) said.kind = notSaid;
+            const bool isWord = said.kind == photons && said.quantity.empty() &&
+                                upper(lines_[i].text.substr(0, 1000)).find("MOL") == std::string::npos;
+            if (!speaks && (said.kind == power || said.kind == other || isWord)) said.kind = notSaid;
             if (found.quantity.empty()) found.quantity = said.quantity;
             if (found.scale == SpectralScale::notSaid) found.scale = said.scale;
             if (said.kind == notSaid) continue;

@@ -260,9 +260,6 @@ TEST(Lamp, AColumnIsFoundOrNamed) {
         EXPECT_EQ(lamp.error().where.line, 1U);
         EXPECT_NE(lamp.error().what.find("2 \"Stair\""), std::string::npos);
     }
-    const auto tm27 = lampFromBytes("<IESTM2714/>", "x.spdx", {.column = "1"});
-    ASSERT_FALSE(tm27);
-    EXPECT_EQ(tm27.error().code, "lamp-no-points");
 }
 
 TEST(Lamp, ATableTooLongIsNoLamp) {
@@ -336,6 +333,14 @@ TEST(Transmittance, IsReadFromTm27) {
         EXPECT_NEAR(glazing->transmittance.values[250], 0.9, 1e-12);
         EXPECT_TRUE(glazing->notes.empty());
     }
+}
+
+TEST(Lamp, Tm27HoldsOneSpectrum) {
+    EXPECT_TRUE(succeeded(lampFromBytes(tm27("flux", 0.9), "x.spdx", {.column = "1"})));
+    const auto second = lampFromBytes(tm27("flux", 0.9), "x.spdx", {.column = "2"});
+    ASSERT_FALSE(second);
+    EXPECT_EQ(second.error().code, "lamp-column-unknown");
+    EXPECT_EQ(second.error().where.field, "2");
 }
 
 struct BadGlazing {

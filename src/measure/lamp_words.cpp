@@ -88,7 +88,7 @@ Ordinate ordinateIn(std::string_view text) {
     if (hasAny(words, {"COUNTS", "COUNT", "CTS", "ADC", "ADU", "RAW", "UNCALIBRATED"})) {
         found.kind = counts;
     } else if (hasBeginning(words, {"UMOL", "NMOL", "MMOL", "MICROMOL", "PHOTONS"}) ||
-               hasAny(words, {"PHOTON", "MOL", "MOLES", "QUANTA", "EINSTEIN", "EINSTEINS", "PPFD"})) {
+               hasAny(words, {"PHOTON", "MOL", "MOLES", "QUANTA", "PPFD"})) {
         found.kind = photons;
     } else if (hasBeginning(words, {"TRANSMITT", "TRANSMISS"}) || hasAny(words, {"TAU"}) ||
                (percent && hasAny(words, {"T"}))) {

@@ -7,6 +7,7 @@
 
 #include <gtest/gtest.h>
 
+#include "measure/lamp.h"
 #include "measure/read.h"
 #include "measure/text.h"
 
@@ -85,6 +86,38 @@ TEST(Hostile, LargeFilesAreDealtWithInTime) {
         if (!reading) {
             EXPECT_LT(reading.error().text().size(), 1000U);
         }
+    }
+}
+
+std::vector<HostileCase> hostileLamps() {
+    std::string cells = "380";
+    while (cells.size() < 8000) cells += ",1";
+    const std::string points = repeated("<SpectralData wavelength=\"500\">1</SpectralData>\n");
+    return {
+        {"one_row", "380 " + repeated("1 "), ""},
+        {"wide_rows", repeated(cells + "\n"), ""},
+        {"one_label", repeated("Spectral Data 380[nm],1\n"), ""},
+        {"blocks", repeated("BEGIN\n380,1\nEND\n"), ""},
+        {"words", repeated("umol photon W nm-1 "), ""},
+        {"remarks", repeated("# umol photon W nm-1\n"), ""},
+        {"one_digit_string", repeated("3"), ""},
+        {"points", "<IESTM2714><SpectralDistribution>" + points + "</SpectralDistribution></IESTM2714>", ""},
+        {"distributions", "<IESTM2714>" + repeated("<SpectralDistribution/>") + "</IESTM2714>", ""},
+    };
+}
+
+TEST(Hostile, NoLargeFileIsALamp) {
+    std::vector<HostileCase> cases = hostileCases();
+    for (HostileCase& lamp : hostileLamps()) cases.push_back(std::move(lamp));
+    for (const HostileCase& hostile : cases) {
+        SCOPED_TRACE(hostile.name);
+        const auto start = std::chrono::steady_clock::now();
+        const auto lamp = measure::lampFromBytes(hostile.bytes, "hostile");
+        const std::chrono::duration<double> took = std::chrono::steady_clock::now() - start;
+        EXPECT_LT(took.count(), 10);
+        RecordProperty(hostile.name, std::to_string(took.count()));
+        ASSERT_FALSE(lamp);
+        EXPECT_LT(lamp.error().text().size(), 2000U);
     }
 }
 
