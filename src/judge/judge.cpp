@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <ranges>
 #include <string_view>
 #include <utility>
 
@@ -9,8 +10,8 @@
 
 #include "colour/colorimeter.h"
 #include "colour/difference.h"
-#include "colour/observer.h"
 #include "colour/words.h"
+#include "judge/sheet_of_ramp.h"
 #include "judge/thresholds.h"
 #include "judge/tint.h"
 #include "judge/tone.h"
@@ -22,6 +23,13 @@ using colour::Lab;
 
 constexpr double kSameTonePercent = 0.005;
 
+// Where a print's greys are greys of their own: neither all but paper nor all but black, where noise counts.
+constexpr double kUnevennessFromPercent = 10;
+constexpr double kUnevennessToPercent = 90;
+
+// A share of viewers not worth a warning; false alarms alone make 2 %.
+constexpr double kHardlyAnybody = 0.05;
+
 const measure::RampPatch* patchAt(const measure::Ramp& ramp, double tonePercent) {
     const auto found = std::ranges::find_if(ramp.patches, [&](const measure::RampPatch& patch) {
         return std::abs(patch.tonePercent - tonePercent) <= kSameTonePercent;
@@ -31,15 +39,6 @@ const measure::RampPatch* patchAt(const measure::Ramp& ramp, double tonePercent)
 
 double darkestL(const measure::Ramp& ramp) {
     return std::ranges::min_element(ramp.patches, {}, [](const auto& patch) { return patch.lab.L; })->lab.L;
-}
-
-/// The same patches seen under another light. Valid: with spectra.
-measure::Ramp underLight(const measure::Ramp& ramp, const colour::Light& light) {
-    expects(ramp.grid.has_value(), "another light needs spectra");
-    const colour::Colorimeter meter(colour::observer(colour::ObserverName::cie1931), light, *ramp.grid);
-    measure::Ramp out = ramp;
-    for (measure::RampPatch& patch : out.patches) patch.lab = meter.labFromReflectance(patch.reflectance);
-    return out;
 }
 
 /// The aim for a ramp, its ends taken from the reference where the ramp lacks them.
@@ -82,7 +81,7 @@ class Judge {
   public:
     Judge(const measure::Ramp& ramp, const Options& options) : ramp_(ramp), options_(options) {}
 
-    Verdict verdict() {
+    Result<Verdict> verdict() {
         const colour::TintAim aim = aimFor(ramp_, reference(), options_.aim);
         out_.aim = aim.kind;
         out_.patches = patchesAgainst(ramp_, aim);
@@ -95,8 +94,13 @@ class Judge {
             }
         }
         out_.tint = tintOf(out_.patches);
-        out_.lights.push_back(lightVerdict("D50", out_.patches));
-        for (const colour::Light& light : options_.lights) addLight(light);
+        findSpectra();
+        scenes_.push_back(sceneOf(colour::lightByName("D50").value()));
+        out_.lights.push_back(lightVerdict(scenes_.front(), out_.patches));
+        for (const Scene& scene : options_.scenes) addScene(scene);
+        if (options_.viewers) {
+            if (auto asked = askViewers(); !asked) return std::move(asked).error();
+        }
         out_.isGood = out_.tint.level == TintLevel::none && out_.tone.even.value_or(true) &&
                       out_.tone.monotone.value_or(true);
         out_.summary = summary();
@@ -139,28 +143,92 @@ class Judge {
                  fmt::format("{} {} measured: what happens between them is not known", ramp_.patches.size(),
                              ramp_.patches.size() == 1 ? "tone was" : "tones were"));
         }
-        if (!options_.lights.empty() && !ramp_.grid) {
+        if (!options_.scenes.empty() && !ramp_.grid) {
             note("no-spectra", "the reading has no spectra, so it says nothing about other lights than D50");
+        }
+        if (options_.viewers && !ramp_.grid) {
+            note("viewers-without-spectra",
+                 "the reading has no spectra: viewers differ in their thresholds only, all with the eyes of "
+                 "the "
+                 "standard observer; who sees the colours of these inks differently cannot be told");
         }
     }
 
-    void addLight(const colour::Light& light) {
-        if (!ramp_.grid || light.name == "D50") return;
-        const measure::Ramp seen = underLight(ramp_, light);
+    void findSpectra() {
+        if (!ramp_.grid) return;
+        sheet_ = sheetOfRamp(ramp_, options_.second ? &*options_.second : nullptr, out_.notes);
+        std::vector<Note> already;  // what is said of this sheet need not be said of the other
+        if (reference() != nullptr && reference()->grid) {
+            referenceSheet_ = sheetOfRamp(*reference(), nullptr, already);
+        }
+        const std::vector<double>* paper = nullptr;
+        if (patchAt(ramp_, 0) != nullptr) {
+            paper = &sheet_->reflectance.front();
+        } else if (referenceSheet_ && patchAt(*reference(), 0) != nullptr) {
+            paper = &referenceSheet_->reflectance.front();
+        }
+        const std::vector<double> flat(colour::kFineGrid.count, 1);
+        for (std::size_t i = 0; i < out_.patches.size(); ++i) {
+            PatchVerdict& patch = out_.patches[i];
+            patch.unevennessPercent =
+                unevennessPercent(sheet_->reflectance[i], paper != nullptr ? *paper : flat);
+            if (patch.tonePercent < kUnevennessFromPercent || patch.tonePercent > kUnevennessToPercent)
+                continue;
+            if (out_.unevennessPercent && *patch.unevennessPercent <= *out_.unevennessPercent) continue;
+            out_.unevennessPercent = patch.unevennessPercent;
+            out_.unevennessTonePercent = patch.tonePercent;
+        }
+    }
+
+    Outcome askViewers() {
+        NoticeSubject subject = subjectOfRamp(ramp_, sheet_ ? &*sheet_ : nullptr, reference(),
+                                              referenceSheet_ ? &*referenceSheet_ : nullptr, options_.aim);
+        if (!options_.pictureShares.empty()) subject.toneWeights = weightsOf(subject);
+        auto seen = notice(subject, scenes_, *options_.viewers);
+        if (!seen) return std::move(seen).error();
+        for (std::size_t i = 0; i < scenes_.size(); ++i) out_.lights[i].notice = seen->scenes[i];
+        out_.notice = *std::move(seen);
+        return Done{};
+    }
+
+    /// Every bin of a picture's lightness goes to the tone that is nearest to it in L*. The picture's own
+    /// range from black to white is the print's.
+    [[nodiscard]] std::vector<double> weightsOf(const NoticeSubject& subject) const {
+        const auto [darkest, lightest] =
+            std::ranges::minmax(subject.labs | std::views::transform([](const Lab& lab) { return lab.L; }));
+        std::vector<double> weights(subject.labs.size());
+        for (std::size_t bin = 0; bin < options_.pictureShares.size(); ++bin) {
+            const double L = darkest + (lightest - darkest) * static_cast<double>(bin) /
+                                           static_cast<double>(options_.pictureShares.size() - 1);
+            const auto nearest = std::ranges::min_element(
+                subject.labs, {}, [&](const Lab& lab) { return std::abs(lab.L - L); });
+            weights[static_cast<std::size_t>(nearest - subject.labs.begin())] += options_.pictureShares[bin];
+        }
+        return weights;
+    }
+
+    void addScene(const Scene& scene) {
+        const bool isPlainD50 = scene.name == "D50" && scene.glazing.transmittance.empty();
+        if (!sheet_ || isPlainD50) return;
+        const measure::Ramp seen = rampUnder(ramp_, *sheet_, scene);
         std::optional<measure::Ramp> seenReference;
-        if (reference() != nullptr && reference()->grid) seenReference = underLight(*reference(), light);
+        if (referenceSheet_) seenReference = rampUnder(*reference(), *referenceSheet_, scene);
         const colour::TintAim aim = aimFor(seen, seenReference ? &*seenReference : nullptr, options_.aim);
         if (aim.kind != out_.aim) {
             note("light-without-paper",
                  fmt::format("under {} neutral to the light is the aim: the paper has no spectrum",
-                             light.name));
+                             scene.name));
         }
-        out_.lights.push_back(lightVerdict(light.name, patchesAgainst(seen, aim)));
+        scenes_.push_back(scene);
+        out_.lights.push_back(lightVerdict(scene, patchesAgainst(seen, aim)));
     }
 
-    static LightVerdict lightVerdict(std::string name, const std::vector<PatchVerdict>& patches) {
+    static LightVerdict lightVerdict(const Scene& scene, const std::vector<PatchVerdict>& patches) {
         const PatchVerdict& worst = worstPatch(patches);
-        return {.name = std::move(name),
+        return {.name = scene.name,
+                .description = scene.description,
+                .lux = scene.lux,
+                .glazing = scene.glazing.transmittance.empty() ? std::string() : scene.glazing.name,
                 .worstTonePercent = worst.tonePercent,
                 .deltaE00 = worst.deltaE00,
                 .tint = deviation(worst),
@@ -177,14 +245,31 @@ class Judge {
                                 textFromLevel(worst.level), worst.deltaE00, colour::tintName(worst.tint),
                                 worst.worstTonePercent);
         }
+        if (out_.notice) text += " " + noticeSentence();
         if (out_.isGood)
             text += " It is good as it is; more adjusting would change nothing that can be seen.";
         if (!out_.tint.advice.empty()) text += " " + out_.tint.advice;
         return text;
     }
 
+    /// The scene in which most notice, in words.
+    [[nodiscard]] std::string noticeSentence() const {
+        const auto share = [](const LightVerdict& light) { return light.notice->beside.value; };
+        const LightVerdict& worst = *std::ranges::max_element(out_.lights, {}, share);
+        const auto percent = [](double value) { return fmt::format("{:.0f} %", 100 * value); };
+        if (worst.notice->beside.value < kHardlyAnybody)
+            return "Hardly any viewer would notice a tint in any light.";
+        return fmt::format(
+            "Most notice it in {}: {} of viewers beside something neutral, {} with the print alone, "
+            "at {:.0f} % tone.",
+            worst.name, percent(worst.notice->beside.value), percent(worst.notice->alone.value),
+            worst.notice->givesAwayTonePercent);
+    }
+
     const measure::Ramp& ramp_;
     const Options& options_;
+    std::vector<Scene> scenes_;  // those of out_.lights
+    std::optional<colour::SheetSpectra> sheet_, referenceSheet_;
     Verdict out_;
 };
 

@@ -6,8 +6,9 @@
 
 #include "colour/aim.h"
 #include "colour/lab.h"
-#include "colour/light.h"
 #include "core/result.h"
+#include "judge/notice.h"
+#include "judge/scene.h"
 #include "measure/ramp.h"
 
 namespace greywright::judge {
@@ -15,7 +16,12 @@ namespace greywright::judge {
 /// What is asked of a judgement.
 struct Options {
     colour::TintAimKind aim = colour::TintAimKind::fade;
-    std::vector<colour::Light> lights = {};  ///< beside D50, which is always answered
+    std::vector<Scene> scenes = {};  ///< beside D50, which is always answered
+    /// The same sheet read again, one of the two under M2: tells what the paper's brightener adds.
+    std::optional<measure::Ramp> second = {};
+    std::optional<NoticeOptions> viewers = {};  ///< whom to ask; empty = nobody
+    /// A picture's share of area by lightness, L* 0..100 in 101 bins; empty = the worst tone decides.
+    std::vector<double> pictureShares = {};
     /// Another reading of the same condition, for the paper and the black that the ramp itself lacks.
     std::optional<measure::Ramp> reference = {};
 };
@@ -41,6 +47,8 @@ struct PatchVerdict {
     double aimL = 0;        ///< the tone aim: on the straight line from paper to black; lab.L without them
     double deltaCh = 0;     ///< to the tint aim
     double deltaE00 = 0;    ///< to the tint aim at equal L*
+    std::optional<double> unevennessPercent =
+        {};  ///< of the spectrum, see sheet_of_ramp.h; absent without one
 };
 
 /// Tone from paper white to maximum black. What the ramp cannot answer is absent, and a note says why.
@@ -58,14 +66,17 @@ struct ToneVerdict {
     std::string words = {};
 };
 
-/// The worst tone of 5 % and more under one light.
+/// The worst tone of 5 % and more in one scene, a light at a level.
 struct LightVerdict {
     std::string name = {};
+    std::string description = {};
+    double lux = 0;
+    std::string glazing = {};  ///< empty = none
     double worstTonePercent = 0;
     double deltaE00 = 0;     ///< to the aim under that light, relative to its own white
     colour::Tint tint = {};  ///< how the worst tone lies from the aim
     TintLevel level = TintLevel::none;
-    std::optional<double> shareWhoNotice = {};  ///< of a population of viewers, 0..1; absent without one
+    std::optional<SceneNotice> notice = {};  ///< what a population of viewers says; absent without one
 };
 
 /// The mean tint of one part of the ramp against the aim.
@@ -98,19 +109,24 @@ struct Verdict {
     ToneVerdict tone = {};
     std::vector<PatchVerdict> patches = {};
     std::vector<LightVerdict> lights = {};  ///< D50 first
+    std::optional<Notice> notice = {};      ///< over all lights; absent without viewers
+    /// Unevenness of the greys' spectra, the largest from 10 to 90 % tone. Units: percent.
+    std::optional<double> unevennessPercent = {};
+    double unevennessTonePercent = 0;
     TintVerdict tint = {};
     std::string summary = {};
     bool isGood = false;  ///< under D50 nothing that anybody is likely to see: no adjusting
     std::vector<Note> notes = {};
 };
 
-/// Judges tone and tint of a ramp by the standard observer of 2 degrees.
+/// Judges tone and tint of a ramp by the standard observer of 2 degrees, and asks viewers where there are
+/// any.
 ///
 /// Tint: the worst CIEDE2000 to the aim at equal L* over tones of 5 % and more. Tone: L* against the straight
 /// line from paper to maximum black, weighted as CIEDE2000 weighs lightness. See docs/methods/judging.md.
 /// Valid: patches in ascending order of tone; with a grid, a spectrum for each patch.
-/// Errors: no-patches, no-tones (nothing of 5 % and more). Notes: no-paper, no-black, few-tones, no-spectra,
-/// light-without-paper.
+/// Errors: no-patches, no-tones (nothing of 5 % and more), stopped. Notes: no-paper, no-black, few-tones,
+/// no-spectra, viewers-without-spectra, light-without-paper, and those of sheetOfRamp().
 [[nodiscard]] Result<Verdict> judge(const measure::Ramp& ramp, const Options& options = {});
 
 }  // namespace greywright::judge

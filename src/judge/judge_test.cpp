@@ -27,9 +27,9 @@ Verdict judged(const measure::Ramp& ramp, const Options& options = {}) {
     return std::move(result).value();
 }
 
-std::vector<colour::Light> lights(std::initializer_list<const char*> names) {
-    std::vector<colour::Light> out;
-    for (const char* name : names) out.push_back(colour::lightByName(name).value());
+std::vector<Scene> scenes(std::initializer_list<const char*> names) {
+    std::vector<Scene> out;
+    for (const char* name : names) out.push_back(sceneOf(colour::lightByName(name).value()));
     return out;
 }
 
@@ -171,14 +171,14 @@ TEST(JudgeLights, AFlatSpectrumIsNeutralInEveryLight) {
         sample::spectralRamp(11, [](double tone, double) { return sample::greyReflectance(tone); });
     Options options;
     for (const std::string& name : colour::lightNames()) {
-        options.lights.push_back(colour::lightByName(name).value());
+        options.scenes.push_back(sceneOf(colour::lightByName(name).value()));
     }
     const Verdict verdict = judged(ramp, options);
-    ASSERT_EQ(verdict.lights.size(), options.lights.size());  // D50 is among the names and answered once
+    ASSERT_EQ(verdict.lights.size(), options.scenes.size());  // D50 is among the names and answered once
     for (const LightVerdict& light : verdict.lights) {
         EXPECT_NEAR(light.deltaE00, 0, 1e-6) << light.name;
         EXPECT_EQ(light.level, TintLevel::none);
-        EXPECT_FALSE(light.shareWhoNotice.has_value());
+        EXPECT_FALSE(light.notice.has_value());
     }
     EXPECT_TRUE(verdict.isGood);
 }
@@ -193,7 +193,7 @@ TEST(JudgeLights, ABlackThatLetsFarRedThroughTurnsReddishMostUnderTungsten) {
             const double leak = 0.15 / (1 + std::exp(-(nm - edgeNm) / 20));
             return std::pow(sample::greyReflectance(tone) / 0.9, 1 - leak) * 0.9;
         });
-        const Verdict verdict = judged(ramp, {.lights = lights({"D65", "A", "LED-B1"})});
+        const Verdict verdict = judged(ramp, {.scenes = scenes({"D65", "A", "LED-B1"})});
         ASSERT_EQ(verdict.lights.size(), 4U);
         const LightVerdict& d50 = verdict.lights[0];
         const LightVerdict& d65 = verdict.lights[1];
@@ -224,15 +224,15 @@ TEST(JudgeLights, TheAimFollowsThePaperIntoEveryLight) {
         const double cream = 1 + 0.06 * (nm - 550) / 170 * (1 - 0.85 * tone);
         return sample::greyReflectance(tone) * cream;
     });
-    const Verdict fade = judged(ramp, {.lights = lights({"A", "D65"})});
-    const Verdict light = judged(ramp, {.aim = TintAimKind::light, .lights = lights({"A", "D65"})});
+    const Verdict fade = judged(ramp, {.scenes = scenes({"A", "D65"})});
+    const Verdict light = judged(ramp, {.aim = TintAimKind::light, .scenes = scenes({"A", "D65"})});
     for (std::size_t i = 0; i < fade.lights.size(); ++i) {
         EXPECT_LT(fade.lights[i].deltaE00, light.lights[i].deltaE00) << fade.lights[i].name;
     }
 }
 
 TEST(JudgeLights, WithoutSpectraOnlyD50IsAnswered) {
-    const Verdict verdict = judged(sample::straightRamp(11), {.lights = lights({"A"})});
+    const Verdict verdict = judged(sample::straightRamp(11), {.scenes = scenes({"A"})});
     ASSERT_EQ(verdict.lights.size(), 1U);
     EXPECT_TRUE(hasNote(verdict, "no-spectra"));
     EXPECT_FALSE(hasNote(judged(sample::straightRamp(11)), "no-spectra"));
@@ -298,11 +298,11 @@ TEST(Judge, ALightThatKnowsNoPaperSaysSo) {
         sample::spectralRamp(11, [](double tone, double) { return sample::greyReflectance(tone); });
     measure::Ramp blocks = full;
     blocks.patches = {full.patches[5]};
-    const Verdict verdict = judged(blocks, {.lights = lights({"A"}), .reference = sample::straightRamp(11)});
+    const Verdict verdict = judged(blocks, {.scenes = scenes({"A"}), .reference = sample::straightRamp(11)});
     EXPECT_EQ(verdict.lights.size(), 2U);
     EXPECT_TRUE(hasNote(verdict, "light-without-paper"));
     EXPECT_FALSE(
-        hasNote(judged(blocks, {.lights = lights({"A"}), .reference = full}), "light-without-paper"));
+        hasNote(judged(blocks, {.scenes = scenes({"A"}), .reference = full}), "light-without-paper"));
 }
 
 // --- black -----------------------------------------------------------------------------------------------

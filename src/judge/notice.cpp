@@ -236,7 +236,8 @@ class Onlookers {
 
   private:
     [[nodiscard]] bool isJudged(std::size_t patch) const {
-        return subject_.tonesPercent[patch] >= kPalestJudgedTonePercent;
+        return subject_.tonesPercent[patch] >= kPalestJudgedTonePercent &&
+               (subject_.isLent.empty() || !subject_.isLent[patch]);
     }
 
     [[nodiscard]] std::vector<double> stimuliOf(const Scene& scene) const {
