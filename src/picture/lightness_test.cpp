@@ -53,7 +53,7 @@ class Picture : public ::testing::Test {
 
     template <typename... Options>
     std::filesystem::path saved(const Image& image, const std::string& name, Options... options) const {
-        const auto path = folder_ / name;
+        auto path = folder_ / name;
         EXPECT_EQ(vips_image_write_to_file(image.get(), path.string().c_str(), options..., nullptr), 0)
             << vips_error_buffer();
         return path;
@@ -91,7 +91,6 @@ class Picture : public ::testing::Test {
     }
 
     using Bytes = std::vector<std::vector<std::uint8_t>>;
-    using Words = std::vector<std::vector<std::uint16_t>>;
     TemporaryFolder folder_;
 };
 
@@ -178,8 +177,8 @@ TEST_F(Picture, WhatIsTransparentLiesOnWhite) {
 }
 
 TEST_F(Picture, TheNumberOfThreadsDoesNotMatter) {
-    std::vector<std::vector<std::uint8_t>> steps;
-    for (int value = 0; value < 256; ++value) steps.push_back({static_cast<std::uint8_t>(value)});
+    Bytes steps(256);
+    for (std::size_t i = 0; i < steps.size(); ++i) steps[i] = {static_cast<std::uint8_t>(i)};
     const auto path = saved(stripes<std::uint8_t>(steps, VIPS_INTERPRETATION_B_W, 500, 7), "steps.png");
     const auto before = lightnessShares(path).value();
     vips_concurrency_set(1);
@@ -198,9 +197,9 @@ TEST_F(Picture, SeveralMayBeReadAtOnce) {
     ASSERT_TRUE(succeeded(writeWholeFile(bad, readWholeFile(good).value().substr(0, 100))));
     std::atomic<int> asExpected{0};
     {
-        std::vector<std::jthread> threads;
-        for (int thread = 0; thread < 4; ++thread) {
-            threads.emplace_back([&] {
+        std::vector<std::jthread> threads(4);
+        for (std::jthread& thread : threads) {
+            thread = std::jthread([&] {
                 for (int round = 0; round < 10; ++round) {
                     const auto shares = lightnessShares(good);
                     if (shares && (*shares)[50] == 1) ++asExpected;
@@ -258,8 +257,8 @@ TEST_F(Picture, PixelsOfAnotherKindAreToldApart) {
 }
 
 TEST_F(Picture, OneCutShortIsDamaged) {
-    std::vector<std::vector<std::uint8_t>> steps;
-    for (int value = 0; value < 256; ++value) steps.push_back({static_cast<std::uint8_t>(value * 77 % 256)});
+    Bytes steps(256);
+    for (std::size_t i = 0; i < steps.size(); ++i) steps[i] = {static_cast<std::uint8_t>(i * 77 % 256)};
     const Image image = stripes<std::uint8_t>(steps, VIPS_INTERPRETATION_B_W, 200, 3);
     for (const char* name : {"whole.png", "whole.jpg", "whole.tif"}) {
         const auto path = saved(image, name);
