@@ -22,7 +22,7 @@ constexpr double kLeastStartNm = 420;
 constexpr double kLeastEndNm = 640;
 constexpr double kVisibleStartNm = 400;
 constexpr double kVisibleEndNm = 700;
-constexpr double kSlopeNm = 20;
+constexpr int kSlopeNm = 20;
 constexpr double kSmallFraction = 0.02;  // of the peak
 // CIE 15:2018 and common practice ask for 5 nm or finer; half a nanometre more is a rounded name.
 constexpr double kCoarseNm = 5.5;
@@ -136,8 +136,8 @@ End endOf(const SpectralPoints& points, int outwards) {
     // Least squares over the last 20 nm, at 1 nm.
     double sum = 0;
     double squares = 0;
-    for (double d = 0; d <= kSlopeNm; ++d) {
-        const double x = kSlopeNm / 2 - d;
+    for (int d = 0; d <= kSlopeNm; ++d) {
+        const double x = kSlopeNm / 2.0 - d;
         sum += x * valueAt(points, end.nm - outwards * d);
         squares += x * x;
     }

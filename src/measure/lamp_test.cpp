@@ -22,8 +22,10 @@ using testing::succeeded;
 template <typename Function>
 std::string rows(double startNm, double endNm, double stepNm, Function value) {
     std::string text;
-    for (double nm = startNm; nm <= endNm; nm += stepNm)
+    for (int i = 0; startNm + i * stepNm <= endNm + 1e-9; ++i) {
+        const double nm = startNm + i * stepNm;
         text += fmt::format("{:.6g},{:.9g}\n", nm, value(nm));
+    }
     return text;
 }
 
@@ -104,7 +106,7 @@ double humps(double nm) {
 
 TEST(Lamp, TheUnitOfWavelengthDoesNotMatter) {
     const auto nanometres = lightOf(rows(380, 780, 5, humps));
-    const auto micrometres = lightOf(rows(0.38, 0.7801, 0.005, [](double um) { return humps(um * 1000); }));
+    const auto micrometres = lightOf(rows(0.38, 0.78, 0.005, [](double um) { return humps(um * 1000); }));
     ASSERT_TRUE(succeeded(nanometres) && succeeded(micrometres));
     EXPECT_TRUE(allNear(micrometres->power.values, nanometres->power.values, 1e-6));
 }
@@ -178,7 +180,7 @@ TEST(Lamp, AnEndThatIsMissingIsContinuedAtItsSlopeDownToZero) {
     ASSERT_TRUE(succeeded(lamp));
     const auto light = lightFromLamp(*lamp, "lamp");
     ASSERT_TRUE(succeeded(light));
-    for (double nm = 360; nm <= 830; ++nm) {
+    for (int nm = 360; nm <= 830; ++nm) {
         EXPECT_NEAR(powerAt(*light, nm), std::max(0.0, tent(nm)) * 100 / 150, 1e-9) << nm;
     }
     EXPECT_EQ(std::ranges::count(lamp->notes, "continued", &Note::code), 2);
@@ -216,7 +218,7 @@ struct BadLamp {
 
 TEST(Lamp, ALightIsMadeOfNothingButASpectrum) {
     std::vector<double> nm;
-    for (double w = 400; w <= 700; w += 10) nm.push_back(w);
+    for (int w = 400; w <= 700; w += 10) nm.push_back(w);
     const std::vector<double> flat(nm.size(), 1.0);
     auto repeated = nm;
     repeated[5] = repeated[4];
@@ -225,9 +227,9 @@ TEST(Lamp, ALightIsMadeOfNothingButASpectrum) {
     auto negative = flat;
     negative[7] = -1;
     std::vector<double> wide;
-    for (double w = 380; w <= 780; w += 31) wide.push_back(w);
+    for (int w = 380; w <= 780; w += 31) wide.push_back(w);
     std::vector<double> narrow;
-    for (double w = 430; w <= 700; w += 10) narrow.push_back(w);
+    for (int w = 430; w <= 700; w += 10) narrow.push_back(w);
     const std::vector<BadLamp> cases{
         {{}, {}, "lamp-too-few-points"},
         {repeated, flat, "lamp-wavelengths-not-increasing"},

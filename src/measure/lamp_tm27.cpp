@@ -33,16 +33,20 @@ std::string entryOf(const pugi::xml_node& header, std::string_view name) {
     return text;
 }
 
-/// Source: the quantities of IES TM-27-14 (list from memory).
-Ordinate ordinateOf(const std::string& quantity) {
-    using enum Ordinate::Kind;
+/// Source: the quantities of IES TM-27-14 that are powers (list from memory).
+bool isPowerName(std::string_view bare) {
     static constexpr std::array<std::string_view, 6> kPowers{"FLUX",     "INTENSITY", "IRRADIANCE",
                                                              "RADIANCE", "EXITANCE",  "RELATIVE"};
+    return std::ranges::find(kPowers, bare) != kPowers.end();
+}
+
+Ordinate ordinateOf(const std::string& quantity) {
+    using enum Ordinate::Kind;
     static constexpr std::array<std::string_view, 3> kOther{"ABSORPTANCE", "REFLECTANCE", "RFACTOR"};
     const std::string bare = bareName(quantity);
     Ordinate found = ordinateIn(quantity);
     found.quantity = quantity;
-    if (std::ranges::find(kPowers, bare) != kPowers.end()) found.kind = power;
+    if (isPowerName(bare)) found.kind = power;
     if (std::ranges::find(kOther, bare) != kOther.end()) found.kind = other;
     if (bare == "TRANSMITTANCE" || bare == "TFACTOR") found.kind = transmittance;
     return found;
@@ -122,11 +126,10 @@ class Tm27Reader {
     }
 
     void noteUnclearQuantity() {
-        Ordinate& ordinate = points_.ordinate;
-        const std::string bare = bareName(ordinate.quantity);
-        const bool isDefined =
-            ordinate.kind != Ordinate::Kind::notSaid && bare.find("W") == std::string::npos;
-        if (isDefined) return;
+        const Ordinate& ordinate = points_.ordinate;
+        const bool isGuess =
+            ordinate.kind == Ordinate::Kind::notSaid || ordinate.kind == Ordinate::Kind::power;
+        if (!isGuess || isPowerName(bareName(ordinate.quantity))) return;
         points_.notes.push_back(
             {"quantity-unclear",
              ordinate.quantity.empty()
