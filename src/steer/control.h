@@ -30,12 +30,28 @@ struct Trial {
     int number = 0;  ///< as the studio counts; only for texts
     Setting setting;
     std::vector<ToneColour> tones;  ///< any tones, in any order; a full ramp or a few blocks
+
+    /// The same patches under each of History::lights, as CIELAB relative to that light's own white.
+    /// Shape: [light][tone], tones as above and in their order. A light's list is empty, or all of it, where
+    /// the trial has no spectra: then it says nothing about that light.
+    std::vector<std::vector<ToneColour>> under = {};
+};
+
+/// A light that the prints shall look right under.
+struct LightGoal {
+    std::string name;   ///< for texts; of two lights never the same
+    double weight = 1;  ///< a light of half the largest weight may show twice the tint
 };
 
 /// What is the same for all trials of one printing condition.
 struct History {
     std::vector<TintAxis> axes;  ///< one to three
     std::vector<Trial> trials;
+
+    /// What the prints shall be steered for. Empty: D50. Else D50 counts only if it is one of them, with
+    /// Trial::under equal to Trial::tones there.
+    /// Valid: positive weights; once anything is printed, every light has a trial with tones under it.
+    std::vector<LightGoal> lights = {};
 };
 
 /// The settings that a driver accepts, as whole steps from the lowest value of each axis.

@@ -26,16 +26,28 @@ enum class Status {
     outOfReach,  ///< no setting of this control will do
 };
 
-/// What a setting is expected to give. Units: CIEDE2000 to the aim at equal L*, D50, 2 degrees.
+/// What a setting is expected to give. Units: CIEDE2000 to the aim at equal L*; D50, 2 degrees, or the worst
+/// of the history's lights, each times its weight over the largest weight.
 struct Prediction {
     Setting setting;
     double worstDeltaE00 = 0;      ///< expected, at the worst measured tone of 5 % and more
     double worstDeltaE00Low = 0;   ///< 5th percentile
     double worstDeltaE00High = 0;  ///< 95th percentile
     double worstTonePercent = 0;
+    std::string worstLight = {};  ///< the light of the worst tone; empty for a history without lights
 };
 
-/// What one unit of one axis does at the mid tone (50 %). Units: CIELAB per unit of the driver.
+/// What one of the history's lights shows. Units: CIEDE2000 to the aim at equal L*, without the light's
+/// weight.
+struct LightPrediction {
+    std::string name;
+    double worstDeltaE00 = 0;  ///< expected at Summary::predicted
+    double worstTonePercent = 0;
+    double bestAloneDeltaE00 = 0;  ///< expected at bestAlone
+    Setting bestAlone = {};        ///< the best setting if there were no other light
+};
+
+/// What one unit of one axis does at the mid tone (50 %). Units: CIELAB, D50, per unit of the driver.
 struct AxisAction {
     std::string axis;
     double a = 0;
@@ -48,9 +60,14 @@ struct AxisAction {
 };
 
 /// Why no setting will do.
-enum class Limit { none, range, turns };
+enum class Limit {
+    none,
+    range,   ///< the control is too weak
+    turns,   ///< what mends one tone spoils another
+    lights,  ///< what mends the tint under one light spoils it under another
+};
 
-/// Expected tint along the ramp at a setting. Units: CIELAB.
+/// Expected tint along the ramp at a setting. Units: CIELAB, D50 whatever the lights.
 struct TonePrediction {
     double tonePercent = 0;
     double a = 0, b = 0;  ///< expected
@@ -76,13 +93,19 @@ struct Summary {
     bool paperMeasured = false;
     std::string reason;  ///< one or two sentences for a person
 
+    std::vector<LightPrediction> lights = {};  ///< in the order of History::lights
+    /// At the jointly best setting the worst tint is visible, and clearly more than any light would show
+    /// alone.
+    bool lightsDisagree = false;
+    std::string disagreement = {};  ///< one or two sentences for a person, naming the lights; empty without
+
     /// A prediction exists: at least one trial was read.
     [[nodiscard]] bool isUsable() const { return trials > 0; }
 };
 
 /// Learns from the trials and says what to print next, or that the search is over.
-/// Valid: settings inside the range; trials with at least one tone each, none at all is allowed. `knowledge`
-/// of the same driver, or null.
+/// Valid: settings inside the range; trials with at least one tone each, none at all is allowed; lights as
+/// History says. `knowledge` of the same driver, or null.
 /// Cost: about 50 ms for six trials of 51 tones and two axes.
 [[nodiscard]] Summary steer(const History& history, const DriverKnowledge* knowledge = nullptr,
                             const Options& options = {});
