@@ -190,12 +190,32 @@ inline Strip strip() {
     return {.title = "The ramp", .rows = {neutral, asMeasured}};
 }
 
+inline Cells cells() {
+    Cells table{.title = "Who would notice, beside something neutral",
+                .columnsTitle = "tone, %",
+                .columns = {},
+                .rows = {{.name = "living room"}, {.name = "north window"}, {.name = "not measured"}},
+                .columnsApart = 1,
+                .marked = Cells::Place{0, 5}};
+    for (int i = 0; i <= 10; ++i) {
+        const double t = i / 10.0;
+        table.columns.push_back(std::to_string(10 * i));
+        table.rows[0].fractions.push_back(std::sin(3.14159 * t));
+        table.rows[1].fractions.push_back(0.4 * t * t);
+        table.rows[2].fractions.push_back(i < 3 ? 0.02 * i : kNaN);
+    }
+    table.columns.emplace_back("whole print");
+    for (CellRow& row : table.rows) row.fractions.push_back(row.fractions[5]);
+    return table;
+}
+
 /// Every sample with a name.
 inline std::vector<std::pair<std::string, Scene>> scenes() {
     return {{"tone", sceneFromPlot(tonePlot())},       {"tint", sceneFromPlot(tintPlot())},
             {"path", sceneFromPlot(pathPlot())},       {"map", sceneFromPlot(settingsMap())},
             {"drift", sceneFromPlot(uncertainPlot())}, {"saddle", sceneFromPlot(holedMap())},
-            {"empty", sceneFromPlot(emptyPlot())},     {"strip", sceneFromStrip(strip())}};
+            {"empty", sceneFromPlot(emptyPlot())},     {"strip", sceneFromStrip(strip())},
+            {"cells", sceneFromCells(cells())}};
 }
 
 }  // namespace greywright::figure::gallery

@@ -14,4 +14,9 @@ namespace greywright::figure {
 /// every so many are shown.
 [[nodiscard]] Scene sceneFromStrip(const Strip& strip);
 
+/// The page that shows `cells`, as high as it needs to be. Numbers that are wider than their cells are left
+/// out, names of columns that would run into each other likewise.
+/// Shape: as Cells states; anything else is a contract violation.
+[[nodiscard]] Scene sceneFromCells(const Cells& cells);
+
 }  // namespace greywright::figure

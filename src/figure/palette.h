@@ -21,15 +21,23 @@ inline constexpr std::array<Rgb, 5> kInks{
     return kInks[static_cast<std::size_t>(ink)];
 }
 
+/// Between two colours, `low` at 0 and `high` at 1; outside the ends hold.
+[[nodiscard]] inline Rgb between(Rgb low, Rgb high, double fraction) {
+    const double t = fraction < 0 ? 0 : fraction > 1 ? 1 : fraction;
+    const auto mix = [t](std::uint8_t from, std::uint8_t to) {
+        return static_cast<std::uint8_t>(std::lround(from + t * (to - from)));
+    };
+    return {mix(low.r, high.r), mix(low.g, high.g), mix(low.b, high.b)};
+}
+
 /// A quiet grey-blue ramp for areas, light at 0 and never so dark at 1 that black text on it is hard to read.
 [[nodiscard]] inline Rgb areaRamp(double fraction) {
-    constexpr Rgb kLow{0xf8, 0xfa, 0xfb};
-    constexpr Rgb kHigh{0x8e, 0xa3, 0xb8};
-    const double t = fraction < 0 ? 0 : fraction > 1 ? 1 : fraction;
-    const auto mix = [t](std::uint8_t low, std::uint8_t high) {
-        return static_cast<std::uint8_t>(std::lround(low + t * (high - low)));
-    };
-    return {mix(kLow.r, kHigh.r), mix(kLow.g, kHigh.g), mix(kLow.b, kHigh.b)};
+    return between({0xf8, 0xfa, 0xfb}, {0x8e, 0xa3, 0xb8}, fraction);
+}
+
+/// The ramp of cells: bare paper at 0, close to ink at 1. Text on it is coloured by textColourOn().
+[[nodiscard]] inline Rgb cellRamp(double fraction) {
+    return between({0xf8, 0xfa, 0xfb}, {0x1d, 0x3a, 0x4c}, fraction);
 }
 
 inline constexpr Rgb kWhite{255, 255, 255};

@@ -154,4 +154,29 @@ struct Strip {
     double swatchHeightPt = 26;  ///< Valid: above 0
 };
 
+/// One row of cells with its name in front.
+struct CellRow {
+    std::string name = {};
+    std::vector<double> fractions = {};  ///< one per column; Valid: 0..1; not finite = nothing known
+};
+
+/// A table of shares: the larger a share the darker its cell, and every cell says its share in percent.
+/// Shape: as many fractions in every row as there are columns.
+struct Cells {
+    /// One cell, counted from 0.
+    struct Place {
+        std::size_t row = 0;
+        std::size_t column = 0;
+    };
+    std::string title = {};
+    std::string description = {};   ///< for readers who cannot see it; empty = the largest share of each row
+    std::string columnsTitle = {};  ///< what the columns are, above their names
+    std::vector<std::string> columns = {};
+    std::vector<CellRow> rows = {};
+    std::size_t columnsApart = 0;      ///< so many of the last columns stand apart
+    std::optional<Place> marked = {};  ///< a cell with a frame around it
+    double widthPt = 460;              ///< Valid: at least 150
+    double cellHeightPt = 19;          ///< Valid: at least 12
+};
+
 }  // namespace greywright::figure

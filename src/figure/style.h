@@ -18,6 +18,10 @@ inline constexpr double kTickLengthPt = 3;
 inline constexpr double kTickGapPt = 5.5;  ///< from an axis to its words
 inline constexpr double kLegendSampleWidthPt = 24;
 
+/// Black or white, whichever stands out more on `fill`: by 4.5 to 1 at the least.
+/// Source: contrast ratio of WCAG 2.1 (W3C 2018), relative luminance.
+[[nodiscard]] Rgb textColourOn(Rgb fill);
+
 /// Puts a primitive on top. Not inline: GCC 12 warns of uninitialised parts where it sees the whole move.
 void add(Scene& scene, Primitive primitive);
 

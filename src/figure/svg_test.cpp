@@ -44,7 +44,7 @@ TEST(Svg, EverySampleIsWellFormedAndTellsWhatItShows) {
             EXPECT_TRUE(ids.insert(found.attribute().value()).second) << "two figures share an id";
         }
     }
-    EXPECT_GE(ids.size(), 16U);
+    EXPECT_GE(ids.size(), 18U);
 }
 
 TEST(Svg, WordsComeThroughUnchangedOrHarmless) {
