@@ -181,7 +181,7 @@ Error otherQuantity(const Ordinate& ordinate, const LampSource& source) {
 // --- glazings ---
 
 bool isUsed(double nm) {
-    return nm >= kTransmittanceGrid.startNm && nm <= kTransmittanceGrid.endNm();
+    return nm >= colour::kGlazingGrid.startNm && nm <= colour::kGlazingGrid.endNm();
 }
 
 Outcome settleScale(SpectralPoints& points, const LampSource& source) {
@@ -240,14 +240,14 @@ Outcome checkTransmittance(SpectralPoints& points, const LampSource& source) {
                               "Export at least 400 to 700 nm, better 300 to 830 nm",
                               points.lineOf(nm.front() > kVisibleStartNm ? 0 : nm.size() - 1), "wavelength");
     }
-    if (nm.front() > kTransmittanceGrid.startNm) {
+    if (nm.front() > colour::kGlazingGrid.startNm) {
         points.notes.push_back(
             {"ultraviolet-assumed",
              fmt::format("the file begins at {:.6g} nm; in the ultraviolet below, its first "
                          "value, {:.1f} %, was assumed",
                          nm.front(), 100 * points.values.front())});
     }
-    if (nm.back() < kTransmittanceGrid.endNm()) {
+    if (nm.back() < colour::kGlazingGrid.endNm()) {
         points.notes.push_back(
             {"held", fmt::format("the file ends at {:.6g} nm; above, its last value was held", nm.back())});
     }
@@ -344,9 +344,9 @@ Result<TransmittanceReading> transmittanceFromBytes(std::string_view bytes, cons
     TransmittanceReading reading{.name = std::move(points->name),
                                  .description = std::move(points->description),
                                  .format = std::move(points->format),
-                                 .transmittance = {kTransmittanceGrid, {}}};
-    for (std::size_t i = 0; i < kTransmittanceGrid.count; ++i) {
-        reading.transmittance.values.push_back(valueAt(*points, kTransmittanceGrid.atNm(i)));
+                                 .transmittance = {colour::kGlazingGrid, {}}};
+    for (std::size_t i = 0; i < colour::kGlazingGrid.count; ++i) {
+        reading.transmittance.values.push_back(valueAt(*points, colour::kGlazingGrid.atNm(i)));
     }
     reading.notes = std::move(points->notes);
     return reading;

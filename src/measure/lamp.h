@@ -5,6 +5,7 @@
 #include <string_view>
 #include <vector>
 
+#include "colour/glazing.h"
 #include "colour/light.h"
 #include "colour/spectrum.h"
 #include "core/result.h"
@@ -53,12 +54,9 @@ struct TransmittanceReading {
     std::string name = {};
     std::string description = {};
     std::string format = {};              ///< "IES TM-27" or "table"
-    colour::Spectrum transmittance = {};  ///< on kTransmittanceGrid
+    colour::Spectrum transmittance = {};  ///< on colour::kGlazingGrid
     std::vector<Note> notes = {};
 };
-
-/// Where a glazing matters: what excites brighteners and what the eye sees.
-inline constexpr colour::WavelengthGrid kTransmittanceGrid{300, 1, 531};
 
 /// The transmittance in a file of the same formats as lampFromBytes() reads. Below a table that begins at
 /// 400 nm or less its first value stands in, above its last, both with a note.

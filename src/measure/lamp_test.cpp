@@ -286,7 +286,7 @@ TEST(Transmittance, FractionsAndPercentAreOneGlazing) {
     const auto named = transmittanceFromBytes(
         "wavelength,T (%)\n" + rows(300, 830, 5, [](double nm) { return 100 * pane(nm); }), "pane.csv");
     ASSERT_TRUE(succeeded(fraction) && succeeded(percent) && succeeded(named));
-    EXPECT_EQ(fraction->transmittance.grid, kTransmittanceGrid);
+    EXPECT_EQ(fraction->transmittance.grid, colour::kGlazingGrid);
     EXPECT_EQ(fraction->transmittance.values.size(), 531U);
     EXPECT_NEAR(fraction->transmittance.values[100], pane(400), 1e-9);
     EXPECT_TRUE(allNear(percent->transmittance.values, fraction->transmittance.values, 1e-8));

@@ -52,7 +52,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
         }
     }
     if (const auto glazing = measure::transmittanceFromBytes(bytes, "fuzz")) {
-        fuzz::demand(glazing->transmittance.values.size() == measure::kTransmittanceGrid.count,
+        fuzz::demand(glazing->transmittance.values.size() == colour::kGlazingGrid.count,
                      "a transmittance is on its grid");
         fuzz::demand(isFinite(glazing->transmittance.values, 0, 1.02), "transmittances are possible");
     } else {
