@@ -27,15 +27,6 @@ constexpr std::array<Model, 4> kModels{{
 
 constexpr std::string_view kOrigin = "Model: plateau and edge (common practice, edge from memory)";
 
-bool same(std::string_view one, std::string_view other) {
-    if (one.size() != other.size()) return false;
-    for (std::size_t i = 0; i < one.size(); ++i) {
-        const char c = one[i] >= 'A' && one[i] <= 'Z' ? static_cast<char>(one[i] - 'A' + 'a') : one[i];
-        if (c != other[i]) return false;
-    }
-    return true;
-}
-
 Glazing glazing(const Model& model) {
     Glazing out{.name = model.name,
                 .description = model.description,
@@ -59,7 +50,7 @@ std::vector<std::string> glazingNames() {
 
 Result<Glazing> glazingByName(std::string_view name) {
     for (const Model& model : kModels) {
-        if (same(name, model.name)) return glazing(model);
+        if (sameName(name, model.name)) return glazing(model);
     }
     const auto names = glazingNames();
     const auto nearest = nearestName(name, names);

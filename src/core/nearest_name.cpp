@@ -46,4 +46,8 @@ std::optional<std::string> nearestName(std::string_view wanted, std::span<const 
     return nearest;
 }
 
+bool sameName(std::string_view one, std::string_view other) {
+    return std::ranges::equal(one, other, [](char a, char b) { return lower(a) == lower(b); });
+}
+
 }  // namespace greywright

@@ -12,4 +12,7 @@ namespace greywright {
 [[nodiscard]] std::optional<std::string> nearestName(std::string_view wanted,
                                                      std::span<const std::string> names);
 
+/// Whether two names are one, capitals (A to Z) ignored.
+[[nodiscard]] bool sameName(std::string_view one, std::string_view other);
+
 }  // namespace greywright

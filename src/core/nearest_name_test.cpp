@@ -29,5 +29,11 @@ TEST(NearestName, TheNearerOfTwoWins) {
     EXPECT_EQ(nearestName("paper 12", std::array<std::string, 2>{"paper 34", "paper 13"}), "paper 13");
 }
 
+TEST(SameName, CapitalsDoNotMatter) {
+    EXPECT_TRUE(sameName("LED-B1", "led-b1"));
+    EXPECT_FALSE(sameName("LED-B1", "LED-B"));
+    EXPECT_FALSE(sameName("LED-B1", "LED_B1"));
+}
+
 }  // namespace
 }  // namespace greywright

@@ -29,14 +29,6 @@ constexpr std::array<Shipped, 8> kShipped{{
     {"hall", "Hall with narrow-band fluorescent tubes, 300 lux", "F11", 300},
 }};
 
-std::string lowerCase(std::string_view text) {
-    std::string lower(text);
-    for (char& c : lower) {
-        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-    }
-    return lower;
-}
-
 }  // namespace
 
 std::vector<std::string> sceneNames() {
@@ -47,7 +39,7 @@ std::vector<std::string> sceneNames() {
 
 Result<Scene> sceneByName(std::string_view name) {
     const auto found =
-        std::ranges::find(kShipped, lowerCase(name), [](const Shipped& scene) { return scene.name; });
+        std::ranges::find_if(kShipped, [&](const Shipped& scene) { return sameName(scene.name, name); });
     if (found != kShipped.end()) {
         auto light = colour::lightByName(found->light);
         if (!light) return std::move(light).error();
