@@ -79,6 +79,28 @@ Result<std::pair<std::string, std::string>> choiceFromText(const std::string& te
     return std::pair{text.substr(0, equals), text.substr(equals + 1)};
 }
 
+Result<std::pair<double, double>> agesFromText(const std::string& text) {
+    const std::vector<std::string> parts = split(text, ":");
+    const auto youngest = numberFromText(parts.front()), oldest = numberFromText(parts.back());
+    if (parts.size() > 2 || !youngest || !oldest) {
+        return wrong("ages-text-invalid", text, "--ages",
+                     "Write the youngest and the oldest, for example 20:75");
+    }
+    return std::pair{*youngest, *oldest};
+}
+
+Result<book::LightShareRecord> partFromText(const std::string& text) {
+    const std::size_t equals = text.rfind('=');
+    const auto share = equals == std::string::npos
+                           ? std::nullopt
+                           : numberFromText(std::string_view(text).substr(equals + 1));
+    if (!share || equals == 0) {
+        return wrong("part-text-invalid", text, "--mix",
+                     "Write a light and its share of the illuminance, for example LED-B1=0.7");
+    }
+    return book::LightShareRecord{.light = text.substr(0, equals), .share = *share};
+}
+
 Result<colour::TintAimKind> aimFromText(const std::string& text) {
     if (text == "fade") return colour::TintAimKind::fade;
     if (text == "light") return colour::TintAimKind::light;

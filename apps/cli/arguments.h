@@ -19,6 +19,10 @@ namespace greywright::cli {
 [[nodiscard]] Result<std::vector<double>> tonesFromText(const std::string& text);
 /// "tone=dark". Errors: choice-text-invalid.
 [[nodiscard]] Result<std::pair<std::string, std::string>> choiceFromText(const std::string& text);
+/// "20:75", years. Errors: ages-text-invalid.
+[[nodiscard]] Result<std::pair<double, double>> agesFromText(const std::string& text);
+/// "LED-B1=0.7". Errors: part-text-invalid.
+[[nodiscard]] Result<book::LightShareRecord> partFromText(const std::string& text);
 /// "fade", "light" or "paper". Errors: aim-unknown.
 [[nodiscard]] Result<colour::TintAimKind> aimFromText(const std::string& text);
 /// "M0" .. "M3". Errors: measurement-condition-unknown.

@@ -3,16 +3,13 @@
 #include <exception>
 #include <optional>
 #include <string_view>
+#include <tuple>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include "arguments.h"
-#include "colour/light.h"
-#include "colour/rendering.h"
-#include "colour/temperature.h"
 #include "core/files.h"
-#include "core/numbers.h"
 #include "core/platform.h"
 #include "demo/demo.h"
 #include "studio/json.h"
@@ -31,6 +28,18 @@ void tell(std::string_view text) {
     std::fwrite(text.data(), 1, text.size(), stderr);
 }
 
+// So many take long enough for a word on how far it is. Ctrl-C stops the program; nothing is written until
+// the end.
+constexpr std::size_t kManyViewers = 20000;
+
+/// Always true: the work goes on.
+bool tellProgress(double share) {
+    static int last = -1;
+    const int tenth = static_cast<int>(10 * share);
+    if (tenth != last) tell(fmt::format("viewers: {} %\n", 10 * (last = tenth)));
+    return true;
+}
+
 /// What was given on the command line.
 struct Given {
     std::string book;
@@ -38,9 +47,14 @@ struct Given {
 
     std::string file, condition, name, printer, inks, paper, mode, aim = "fade", reason, out;
     std::optional<std::string> setting, tones, conditionM;  // given but empty is a mistake, not an absence
-    std::vector<std::string> axes, lights, choices;
+    std::string second, picture, glazing, viewer, description, light;
+    std::optional<std::string> ages, column;
+    std::optional<double> lux, beside, alone;
+    std::vector<std::string> axes, lights, choices, mix;
     std::optional<int> trial;
-    int viewers = 0;
+    std::size_t viewers = 1000;
+    std::uint64_t seed = 1;
+    double age = 0, field = 2;
     bool force = false;
     bool original = false;
     bool strict = false;
@@ -110,7 +124,23 @@ class Program {
     [[nodiscard]] Result<studio::JudgeRequest> judgeRequest() const {
         auto aim = aimFromText(given_.aim);
         if (!aim) return std::move(aim).error();
-        return studio::JudgeRequest{.aim = *aim, .lights = given_.lights};
+        studio::JudgeRequest request{.aim = *aim,
+                                     .lights = given_.lights,
+                                     .lux = given_.lux,
+                                     .glazing = given_.glazing,
+                                     .viewers = {.count = given_.viewers,
+                                                 .fieldDegrees = given_.field,
+                                                 .seed = given_.seed,
+                                                 .named = given_.viewer},
+                                     .second = given_.second,
+                                     .picture = given_.picture};
+        if (given_.ages) {
+            auto ages = agesFromText(*given_.ages);
+            if (!ages) return std::move(ages).error();
+            std::tie(request.viewers.youngestYears, request.viewers.oldestYears) = *ages;
+        }
+        if (given_.viewers > kManyViewers) request.goOn = [](double share) { return tellProgress(share); };
+        return request;
     }
 
     [[nodiscard]] Result<std::vector<double>> tones() const {
@@ -181,7 +211,8 @@ class Program {
     }
 
     int trialWithdraw() {
-        const auto outcome = studio().withdraw(given_.condition, *given_.trial, given_.reason, platform::utcNow());
+        const auto outcome =
+            studio().withdraw(given_.condition, *given_.trial, given_.reason, platform::utcNow());
         if (!outcome) return fail(outcome.error());
         return done(fmt::format("Trial {} is withdrawn; it stays in the book", *given_.trial));
     }
@@ -196,6 +227,7 @@ class Program {
         studio::ReadRequest request{.file = given_.file,
                                     .condition = given_.condition,
                                     .force = given_.force,
+                                    .toTrial = given_.trial,
                                     .when = platform::utcNow()};
         if (given_.setting) {
             auto setting = settingFromText(*given_.setting);
@@ -229,15 +261,10 @@ class Program {
                          .what = "judge needs either a file or --condition",
                          .next = "Write: greywright judge FILE, or: greywright judge --condition NAME"});
         }
-        if (given_.viewers > 0) {
-            tell(
-                "note: --viewers: this version judges by the standard observer; share_who_notice stays "
-                "empty\n");
-        }
         const auto tones = this->tones();
         if (!tones) return fail(tones.error());
         const auto judgement = given_.condition.empty()
-                                   ? studio::judgeFile(given_.file, *tones, *request)
+                                   ? studio().judgeFile(given_.file, *tones, *request)
                                    : studio().judgeTrial(given_.condition, given_.trial, *request);
         if (!judgement) return fail(judgement.error());
         tell(wordsFromNotes(judgement->notes));
@@ -296,25 +323,98 @@ class Program {
         return done(fmt::format("Wrote {}", given_.out));
     }
 
-    int lightsList() {
-        std::string words;
-        std::string json = "{\"lights\": [";
-        for (const std::string& name : colour::lightNames()) {
-            const auto light = colour::lightByName(name);
-            if (!light) return fail(light.error());
-            const auto temperature = colour::colourTemperatureOf(*light);
-            const auto rendering = colour::renderingOf(*light);
-            const std::string kelvin = temperature ? textFromNumber(temperature->kelvin, 0) : "";
-            const std::string duv = temperature ? textFromNumber(temperature->duv, 4) : "";
-            const std::string ra = rendering ? textFromNumber(rendering->ra, 1) : "";
-            words += fmt::format("{:<7} {:>6} K  Duv {:>7}  Ra {:>5}  {}\n", name, kelvin, duv, ra,
-                                 light->description);
-            json += fmt::format("{}{{\"name\": \"{}\", \"cct_kelvin\": {}, \"duv\": {}, \"ra\": {}}}",
-                                json.back() == '[' ? "" : ", ", name, kelvin.empty() ? "null" : kelvin,
-                                duv.empty() ? "null" : duv, ra.empty() ? "null" : ra);
-        }
-        return answer([&] { return json + "]}"; }, [&] { return words; });
+    // Answers from what ships and what the book holds.
+    template <typename ToJson, typename ToWords>
+    int fromCatalogue(const ToJson& json, const ToWords& words) {
+        const auto catalogue = studio().catalogue();
+        if (!catalogue) return fail(catalogue.error());
+        return answer([&] { return json(*catalogue); }, [&] { return words(*catalogue); });
     }
+
+    int entered(const Result<std::vector<Note>>& notes, std::string_view kind) {
+        if (!notes) return fail(notes.error());
+        tell(wordsFromNotes(*notes));
+        return answer([&] { return studio::jsonFromNotes(*notes); },
+                      [&] { return fmt::format("{} '{}' is in the book\n", kind, given_.name); });
+    }
+
+    int entered(const Outcome& outcome, std::string_view kind) {
+        if (!outcome) return fail(outcome.error());
+        return done(fmt::format("{} '{}' is in the book", kind, given_.name));
+    }
+
+    int removed(const Outcome& outcome, std::string_view kind) {
+        if (!outcome) return fail(outcome.error());
+        return done(fmt::format("{} '{}' is no longer in the book", kind, given_.name));
+    }
+
+    int lightsList() { return fromCatalogue(studio::jsonFromLights, wordsFromLights); }
+
+    int lightsShow() {
+        const auto catalogue = studio().catalogue();
+        if (!catalogue) return fail(catalogue.error());
+        const auto light = catalogue->light(given_.name);
+        if (!light) return fail(light.error());
+        return answer([&] { return studio::jsonFromLight(*light, *catalogue); },
+                      [&] { return wordsFromLight(*light, *catalogue); });
+    }
+
+    int lightsAdd() {
+        studio::LightRequest request{.name = given_.name,
+                                     .description = given_.description,
+                                     .file = given_.file,
+                                     .column = given_.column,
+                                     .when = platform::utcNow()};
+        if (given_.file.empty() == given_.mix.empty()) {
+            return fail({.kind = ErrorKind::wrongUse,
+                         .code = "file-or-mix",
+                         .what = "lights add needs either a file or --mix",
+                         .next =
+                             "Write: greywright lights add NAME FILE, or: greywright lights add NAME --mix "
+                             "LED-B1=0.7 --mix D65=0.3"});
+        }
+        for (const std::string& text : given_.mix) {
+            auto part = partFromText(text);
+            if (!part) return fail(part.error());
+            request.parts.push_back(*std::move(part));
+        }
+        return entered(studio().addLight(request), "Light");
+    }
+    int lightsRemove() { return removed(studio().removeLight(given_.name), "Light"); }
+
+    int sceneList() { return fromCatalogue(studio::jsonFromScenes, wordsFromScenes); }
+    int sceneAdd() {
+        return entered(studio().addScene({.name = given_.name,
+                                          .light = given_.light,
+                                          .lux = given_.lux.value_or(judge::kUsualLux),
+                                          .glazing = given_.glazing,
+                                          .when = platform::utcNow()}),
+                       "Scene");
+    }
+    int sceneRemove() { return removed(studio().removeScene(given_.name), "Scene"); }
+
+    int glazingList() { return fromCatalogue(studio::jsonFromGlazings, wordsFromGlazings); }
+    int glazingAdd() {
+        return entered(studio().addGlazing({.name = given_.name,
+                                            .description = given_.description,
+                                            .file = given_.file,
+                                            .column = given_.column,
+                                            .when = platform::utcNow()}),
+                       "Glazing");
+    }
+    int glazingRemove() { return removed(studio().removeGlazing(given_.name), "Glazing"); }
+
+    int viewerList() { return fromCatalogue(studio::jsonFromViewers, wordsFromViewers); }
+    int viewerAdd() {
+        return entered(studio().addViewer({.name = given_.name,
+                                           .ageYears = given_.age,
+                                           .fieldDegrees = given_.field,
+                                           .thresholdBeside = given_.beside,
+                                           .thresholdAlone = given_.alone,
+                                           .when = platform::utcNow()}),
+                       "Viewer");
+    }
+    int viewerRemove() { return removed(studio().removeViewer(given_.name), "Viewer"); }
 
     int bookCheck() {
         const auto outcome = studio().check();
@@ -333,6 +433,32 @@ class Program {
 
     void needCondition(CLI::App* sub) {
         sub->add_option("--condition", given_.condition, "Name of the printing condition")->required();
+    }
+
+    void needName(CLI::App* sub) { sub->add_option("name", given_.name, "Its name")->required(); }
+
+    void offerFileDetails(CLI::App* sub) {
+        sub->add_option("--column", given_.column,
+                        "Which of several in one table: its heading, or its number");
+        sub->add_option("--description", given_.description, "In your own words");
+    }
+
+    void offerLights(CLI::App* sub) {
+        sub->add_option("--light", given_.lights,
+                        "A scene or a light beside D50; repeat it (see: greywright scene list, lights list)")
+            ->allow_extra_args(false);
+        sub->add_option("--lux", given_.lux, "Level on the print, in place of the scenes' own");
+        sub->add_option("--glazing", given_.glazing,
+                        "In front of the print, in place of the scenes' own (see: greywright glazing list)");
+    }
+
+    void offerViewers(CLI::App* sub) {
+        sub->add_option("--viewers", given_.viewers, "How many viewers to ask (default: 1000; 0: nobody)");
+        sub->add_option("--ages", given_.ages, "Their ages, youngest:oldest (default: 20:75)");
+        sub->add_option("--field", given_.field,
+                        "What they look at, in degrees: 2 is a detail (default), 10 a whole picture");
+        sub->add_option("--seed", given_.seed, "Another draw of viewers (default: 1)");
+        sub->add_option("--viewer", given_.viewer, "People like this viewer of the book, in place of all");
     }
 
     void offerAim(CLI::App* sub) {
@@ -396,6 +522,8 @@ class Program {
             ->allow_extra_args(false);
         sub->add_option("--condition-m", given_.conditionM,
                         "Which of M0..M3 to read from a file that holds several");
+        sub->add_option("--to-trial", given_.trial,
+                        "A further reading of this trial's sheet, e.g. under M2, instead of a new trial");
         sub->add_flag("--force", given_.force, "Take it although its paper differs or it was read before");
 
         sub = command(&app_, "judge", "Judge tone and tint of a file or a trial", &Program::judge);
@@ -404,13 +532,14 @@ class Program {
             sub->add_option("--condition", given_.condition, "Judge a trial of this printing condition");
         sub->add_option("--trial", given_.trial, "Number of the trial (default: the latest)")
             ->needs(condition);
-        sub->add_option("--light", given_.lights,
-                        "A light beside D50; repeat it (see: greywright lights list)")
-            ->allow_extra_args(false);
+        offerLights(sub);
+        offerViewers(sub);
+        sub->add_option("--second", given_.second,
+                        "The same sheet read again, one of the two under M2: tells the paper's brightener");
+        sub->add_option("--picture", given_.picture,
+                        "A picture whose own tones count, by their share of its area");
         sub->add_option("--tones", given_.tones, "Tones in percent, for a file that does not say")
             ->excludes(condition);
-        sub->add_option("--viewers", given_.viewers,
-                        "Accepted; populations of viewers are not in this version");
         offerAim(sub);
         sub->add_flag("--strict", given_.strict, "Exit with 1 unless nothing is to be mended");
 
@@ -425,7 +554,8 @@ class Program {
         sub = command(&app_, "report", "One page about a condition, as HTML", &Program::report);
         needCondition(sub);
         sub->add_option("--out", given_.out, "File to write")->required();
-        sub->add_option("--light", given_.lights, "A light beside D50; repeat it")->allow_extra_args(false);
+        offerLights(sub);
+        offerViewers(sub);
         offerAim(sub);
 
         sub = command(&app_, "export", "Write a trial's reading as CGATS text", &Program::exportTrial);
@@ -436,7 +566,56 @@ class Program {
 
         group = command(&app_, "lights", "Lights that prints are judged under", nullptr);
         group->require_subcommand(1);
-        command(group, "list", "List them", &Program::lightsList);
+        command(group, "list", "List them, with their white and rendering", &Program::lightsList);
+        sub = command(group, "show", "Everything about one", &Program::lightsShow);
+        needName(sub);
+        sub = command(group, "add", "Enter a measured lamp, or a mix of lights", &Program::lightsAdd);
+        needName(sub);
+        sub->add_option("file", given_.file, "IES TM-27, or a table of wavelengths and power (CSV, TSV)");
+        offerFileDetails(sub);
+        sub->add_option("--mix", given_.mix,
+                        "A part and its share of the illuminance, light=share; repeat it")
+            ->allow_extra_args(false);
+        sub =
+            command(group, "remove", "Take one of the studio's own out of the book", &Program::lightsRemove);
+        needName(sub);
+
+        group = command(&app_, "scene", "Scenes: a light, its level, and the glazing in front of the print",
+                        nullptr);
+        group->require_subcommand(1);
+        command(group, "list", "List them", &Program::sceneList);
+        sub = command(group, "add", "Compose one", &Program::sceneAdd);
+        needName(sub);
+        sub->add_option("--light", given_.light, "Its light")->required();
+        sub->add_option("--lux", given_.lux, "Level on the print in lux (default: 500)");
+        sub->add_option("--glazing", given_.glazing, "In front of the print (see: greywright glazing list)");
+        sub = command(group, "remove", "Take one of the studio's own out of the book", &Program::sceneRemove);
+        needName(sub);
+
+        group = command(&app_, "glazing", "What can stand in front of a print", nullptr);
+        group->require_subcommand(1);
+        command(group, "list", "List them", &Program::glazingList);
+        sub = command(group, "add", "Enter a measured transmittance", &Program::glazingAdd);
+        needName(sub);
+        sub->add_option("file", given_.file, "IES TM-27, or a table of wavelengths and transmittance")
+            ->required();
+        offerFileDetails(sub);
+        sub =
+            command(group, "remove", "Take one of the studio's own out of the book", &Program::glazingRemove);
+        needName(sub);
+
+        group = command(&app_, "viewer", "People who look at the studio's prints", nullptr);
+        group->require_subcommand(1);
+        command(group, "list", "List them", &Program::viewerList);
+        sub = command(group, "add", "Enter one; this is no test of anybody's eyes", &Program::viewerAdd);
+        needName(sub);
+        sub->add_option("--age", given_.age, "Years, 20 to 80")->required();
+        sub->add_option("--field", given_.field, "What they look at, in degrees, 1 to 10 (default: 2)");
+        sub->add_option("--threshold-beside", given_.beside,
+                        "What they just notice beside a neutral, CAM16-UCS units (default: as assumed)");
+        sub->add_option("--threshold-alone", given_.alone, "The same with the print alone on a wall");
+        sub = command(group, "remove", "Take one out of the book", &Program::viewerRemove);
+        needName(sub);
 
         group = command(&app_, "book", "The record book itself", nullptr);
         group->require_subcommand(1);

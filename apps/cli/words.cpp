@@ -1,7 +1,10 @@
 #include "words.h"
 
+#include <algorithm>
+
 #include <fmt/format.h>
 
+#include "colour/rendering.h"
 #include "core/numbers.h"
 #include "studio/convert.h"
 
@@ -14,6 +17,63 @@ std::string number(double value, int decimals) {
 
 std::string labText(const colour::Lab& lab) {
     return fmt::format("L* {}  a* {}  b* {}", number(lab.L, 1), number(lab.a, 2), number(lab.b, 2));
+}
+
+std::string percent(double share) {
+    return number(100 * share, 0);
+}
+
+std::string shareText(const judge::Share& share) {
+    return fmt::format("{:>3} % ({} to {})", percent(share.value), percent(share.low), percent(share.high));
+}
+
+/// How much the light and the eye can change such a grey (own experience with the simulated printers: greys
+/// of one ink stay below 5, greys mixed of three dyes reach 20 and more).
+std::string_view wordsFromUnevenness(double percent) {
+    if (percent < 5) return "much the same in every light and for every eye";
+    if (percent < 15) return "lights and eyes will differ a little";
+    return "a grey mixed from colours; lights and eyes will disagree";
+}
+
+std::string tableOfLights(const judge::Verdict& verdict) {
+    std::string out = "\nworst tone in each light, standard observer, CIEDE2000 to the aim\n";
+    for (const judge::LightVerdict& light : verdict.lights) {
+        out += fmt::format("  {:<18} {:>5}  at {:>3} %  {}\n", light.name, number(light.deltaE00, 2),
+                           number(light.worstTonePercent, 0), judge::textFromLevel(light.level));
+    }
+    return out;
+}
+
+std::string tableOfViewers(const judge::Verdict& verdict) {
+    const judge::Notice& notice = *verdict.notice;
+    std::string out = fmt::format(
+        "\nwho would notice, of {} viewers (share, and where it lies with 90 % certainty)\n"
+        "  {:<18} {:<20} {:<20} {:<12} {}\n",
+        notice.viewers, "", "beside a neutral", "alone on a wall", "most at", "standard observer");
+    for (const judge::LightVerdict& light : verdict.lights) {
+        out += fmt::format("  {:<18} {:<20} {:<20} {:>3} % tone   {} at {} %, {}\n", light.name,
+                           shareText(light.notice->beside), shareText(light.notice->alone),
+                           number(light.notice->givesAwayTonePercent, 0), number(light.deltaE00, 2),
+                           number(light.worstTonePercent, 0), judge::textFromLevel(light.level));
+    }
+    if (verdict.lights.size() > 1) {
+        out += fmt::format("  {:<18} {:<20} {}\n", "in any of them", shareText(notice.besideAnywhere),
+                           shareText(notice.aloneAnywhere));
+    }
+    const auto most = std::ranges::max_element(
+        verdict.lights, {}, [](const judge::LightVerdict& light) { return light.notice->beside.value; });
+    std::string ages;
+    for (const judge::WhoNotices::AgeBand& band : most->notice->who.ages) {
+        ages += fmt::format("{}{} to {}: {} %", ages.empty() ? "" : ", ", number(band.fromYears, 0),
+                            number(band.toYears, 0), percent(band.share));
+    }
+    out += fmt::format("  who, in {}: {}; by age {}\n", most->name, most->notice->who.words, ages);
+    out += fmt::format(
+        "  {} % say so of a perfect print too. Thresholds are assumptions (see the report); "
+        "colour-deficient\n"
+        "  viewers are outside the model.\n",
+        percent(notice.assumptions.falseAlarms));
+    return out;
 }
 
 }  // namespace
@@ -69,11 +129,12 @@ std::string wordsFromJudgement(const studio::Judgement& judgement) {
             number(zone.tint.a, 2), number(zone.tint.b, 2), number(zone.worstDeltaE00, 2), zone.words);
     }
     if (!verdict.tint.advice.empty()) out += fmt::format("advice           {}\n", verdict.tint.advice);
-    out += "\nworst tone under each light, standard observer, CIEDE2000 to the aim\n";
-    for (const judge::LightVerdict& light : verdict.lights) {
-        out += fmt::format("  {:<8} {:>5}  at {:>3} %  {}\n", light.name, number(light.deltaE00, 2),
-                           number(light.worstTonePercent, 0), judge::textFromLevel(light.level));
+    if (verdict.unevennessPercent) {
+        out += fmt::format("spectra          uneven by {} % at most, at {} % tone: {}\n",
+                           number(*verdict.unevennessPercent, 1), number(verdict.unevennessTonePercent, 0),
+                           wordsFromUnevenness(*verdict.unevennessPercent));
     }
+    out += verdict.notice ? tableOfViewers(verdict) : tableOfLights(verdict);
     if (!judgement.choices.empty()) {
         out += "\ntone at the driver's other choices\n";
         for (const judge::Candidate& candidate : judgement.choices) {
@@ -153,6 +214,102 @@ std::string wordsFromTrials(const std::vector<book::TrialRecord>& trials) {
                            trial.readings.empty() ? "  not measured" : "  " + trial.readings.front().fileName,
                            choices.empty() ? "" : "  " + choices,
                            trial.isWithdrawn() ? "  withdrawn: " + *trial.withdrawnBecause : "");
+    }
+    return out;
+}
+
+namespace {
+
+std::string kelvinText(const colour::LightFigures& figures) {
+    return figures.temperature ? number(figures.temperature->kelvin, 0) + " K" : "no CCT";
+}
+
+}  // namespace
+
+std::string wordsFromLights(const studio::Catalogue& catalogue) {
+    std::string out;
+    for (const std::string& name : catalogue.lightNames()) {
+        const auto light = catalogue.light(name);
+        if (!light) {
+            out += fmt::format("{:<22} {}\n", name, light.error().text());
+            continue;
+        }
+        const colour::LightFigures figures = colour::figuresOf(*light);
+        out += fmt::format("{:<22} {:>7}  Duv {:>7}  Ra {:>5}  {}{}\n", light->name, kelvinText(figures),
+                           figures.temperature ? number(figures.temperature->duv, 4) : "",
+                           figures.ra ? number(*figures.ra, 1) : "", light->description,
+                           catalogue.ownLight(name) != nullptr ? " (own)" : "");
+    }
+    return out + "Any daylight can be written as D60, any black body as P3200.\n";
+}
+
+std::string wordsFromLight(const colour::Light& light, const studio::Catalogue& catalogue) {
+    const colour::LightFigures figures = colour::figuresOf(light);
+    std::string out = fmt::format("{}\n{}\n\n", light.name, light.description);
+    out += fmt::format("chromaticity     x {}  y {}\n", number(figures.xy.x, 4), number(figures.xy.y, 4));
+    if (figures.temperature) {
+        out += fmt::format("white            {} K, Duv {} ({})\n", number(figures.temperature->kelvin, 0),
+                           number(figures.temperature->duv, 4),
+                           figures.temperature->duv > 0.002    ? "a little green"
+                           : figures.temperature->duv < -0.002 ? "a little pink"
+                                                               : "on the black body's locus");
+    } else {
+        out += "white            too coloured for a colour temperature\n";
+    }
+    if (figures.ra) out += fmt::format("rendering        Ra {}\n", number(*figures.ra, 1));
+    out += fmt::format("ultraviolet      {}\n", light.ultraviolet.empty()
+                                                    ? "not known below 360 nm, taken as none"
+                                                    : "known down to 300 nm");
+    out += fmt::format("origin           {}\n", light.origin);
+    if (const book::LightRecord* own = catalogue.ownLight(light.name)) {
+        for (const book::LightShareRecord& part : own->parts) {
+            out += fmt::format("part             {} of {}\n", textFromNumber(part.share), part.light);
+        }
+        if (!own->fileName.empty()) out += fmt::format("file             {}\n", own->fileName);
+    }
+    return out;
+}
+
+std::string wordsFromScenes(const studio::Catalogue& catalogue) {
+    std::string out;
+    for (const std::string& name : catalogue.sceneNames()) {
+        const auto scene = catalogue.scene(name);
+        if (!scene) {
+            out += fmt::format("{:<16} {}\n", name, scene.error().text());
+            continue;
+        }
+        out += fmt::format("{:<16} {:<22} {:>7} lux  {:<12} {}\n", scene->name, scene->light.name,
+                           textFromNumber(scene->lux),
+                           scene->glazing.transmittance.empty() ? "no glazing" : scene->glazing.name,
+                           scene->description);
+    }
+    return out;
+}
+
+std::string wordsFromGlazings(const studio::Catalogue& catalogue) {
+    std::string out;
+    for (const std::string& name : catalogue.glazingNames()) {
+        const auto glazing = catalogue.glazing(name);
+        if (!glazing) continue;
+        const auto at = [&](double nm) {
+            return percent(glazing->at(static_cast<std::size_t>(nm - colour::kGlazingGrid.startNm)));
+        };
+        out +=
+            fmt::format("{:<16} lets through {:>3} % at 350 nm, {:>3} % at 400 nm, {:>3} % at 550 nm  {}\n",
+                        glazing->name, at(350), at(400), at(550), glazing->description);
+    }
+    return out;
+}
+
+std::string wordsFromViewers(const studio::Catalogue& catalogue) {
+    if (catalogue.viewers().empty()) {
+        return "No viewer in the book. Enter one with: greywright viewer add NAME --age YEARS\n";
+    }
+    std::string out;
+    for (const book::ViewerRecord& viewer : catalogue.viewers()) {
+        out += fmt::format("{:<22} {} years, field of {} degrees, thresholds {}\n", viewer.name,
+                           textFromNumber(viewer.ageYears), textFromNumber(viewer.fieldDegrees),
+                           viewer.thresholdBeside || viewer.thresholdAlone ? "of their own" : "as assumed");
     }
     return out;
 }

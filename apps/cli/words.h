@@ -14,4 +14,10 @@ namespace greywright::cli {
 [[nodiscard]] std::string wordsFromTrials(const std::vector<book::TrialRecord>& trials);
 [[nodiscard]] std::string wordsFromNotes(const std::vector<Note>& notes);
 
+[[nodiscard]] std::string wordsFromLights(const studio::Catalogue& catalogue);
+[[nodiscard]] std::string wordsFromLight(const colour::Light& light, const studio::Catalogue& catalogue);
+[[nodiscard]] std::string wordsFromScenes(const studio::Catalogue& catalogue);
+[[nodiscard]] std::string wordsFromGlazings(const studio::Catalogue& catalogue);
+[[nodiscard]] std::string wordsFromViewers(const studio::Catalogue& catalogue);
+
 }  // namespace greywright::cli

@@ -258,9 +258,10 @@ class Judge {
         const LightVerdict& worst = *std::ranges::max_element(out_.lights, {}, share);
         const auto percent = [](double value) { return fmt::format("{:.0f} %", 100 * value); };
         if (worst.notice->beside.value < kHardlyAnybody)
-            return "Hardly any viewer would notice a tint in any light.";
+            return "Hardly any viewer would notice a tint, in any of the lights.";
         return fmt::format(
-            "Most notice it in {}: {} of viewers beside something neutral, {} with the print alone, "
+            "It is noticed most in {}: by {} of viewers beside something neutral, by {} with the print "
+            "alone, "
             "at {:.0f} % tone.",
             worst.name, percent(worst.notice->beside.value), percent(worst.notice->alone.value),
             worst.notice->givesAwayTonePercent);

@@ -2,6 +2,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "colour/rendering.h"
 #include "studio/convert.h"
 
 namespace greywright::studio {
@@ -60,6 +61,55 @@ Json fromTone(const judge::ToneVerdict& tone) {
             {"words", tone.words}};
 }
 
+Json fromShare(const judge::Share& share) {
+    return {{"share", share.value}, {"low", share.low}, {"high", share.high}};
+}
+
+Json fromLight(const judge::LightVerdict& light) {
+    Json out{{"name", light.name},
+             {"description", light.description},
+             {"lux", light.lux},
+             {"glazing", light.glazing.empty() ? Json("none") : Json(light.glazing)},
+             {"worst_tone_percent", light.worstTonePercent},
+             {"delta_e00", light.deltaE00},
+             {"share_who_notice", nullptr}};
+    if (!light.notice) return out;
+    const judge::SceneNotice& notice = *light.notice;
+    out["share_who_notice"] = notice.beside.value;
+    out["beside_neutral"] = fromShare(notice.beside);
+    out["alone"] = fromShare(notice.alone);
+    out["gives_away_tone_percent"] = notice.givesAwayTonePercent;
+    out["spread_radius"] = notice.spreadRadius;
+    Json ages = Json::array();
+    for (const judge::WhoNotices::AgeBand& band : notice.who.ages) {
+        ages.push_back({{"from_years", band.fromYears}, {"to_years", band.toYears}, {"share", band.share}});
+    }
+    out["who"] = {{"ages", ages},
+                  {"trait", notice.who.trait.empty() ? Json(nullptr) : Json(notice.who.trait)},
+                  {"correlation", notice.who.correlation},
+                  {"words", notice.who.words}};
+    return out;
+}
+
+/// Whom was asked, and what was taken for granted.
+Json fromNotice(const std::optional<judge::Notice>& notice) {
+    if (!notice) return nullptr;
+    const judge::NoticeAssumptions& assumed = notice->assumptions;
+    return {{"count", notice->viewers},
+            {"with_spectra", notice->hasSpectra},
+            {"reading_noise", notice->readingNoise},
+            {"anywhere_beside_neutral", fromShare(notice->besideAnywhere)},
+            {"anywhere_alone", fromShare(notice->aloneAnywhere)},
+            {"assumptions",
+             {{"threshold_beside", assumed.thresholdBeside},
+              {"threshold_alone", assumed.thresholdAlone},
+              {"between_people", assumed.betweenPeople},
+              {"within_person", assumed.withinPerson},
+              {"false_alarms", assumed.falseAlarms},
+              {"per_doubling_of_age", assumed.perDoublingOfAge},
+              {"adapted_to_paper", assumed.adaptedToPaper}}}};
+}
+
 std::string textFromStatus(steer::Status status) {
     switch (status) {
         case steer::Status::print:
@@ -70,6 +120,21 @@ std::string textFromStatus(steer::Status status) {
             return "out_of_reach";
     }
     return {};
+}
+
+Json fromLightFigures(const colour::Light& light, const Catalogue& catalogue) {
+    const colour::LightFigures figures = colour::figuresOf(light);
+    Json out{{"name", light.name},
+             {"description", light.description},
+             {"origin", light.origin},
+             {"own", catalogue.ownLight(light.name) != nullptr},
+             {"x", figures.xy.x},
+             {"y", figures.xy.y},
+             {"cct_kelvin", figures.temperature ? Json(figures.temperature->kelvin) : Json(nullptr)},
+             {"duv", figures.temperature ? Json(figures.temperature->duv) : Json(nullptr)},
+             {"ra", fromOptional(figures.ra)},
+             {"ultraviolet_known", !light.ultraviolet.empty()}};
+    return out;
 }
 
 /// File names and comments may hold bytes that are no UTF-8; they must not stop an answer.
@@ -104,29 +169,31 @@ std::string jsonFromJudgement(const Judgement& judgement) {
     }
     Json lights = Json::array();
     for (const judge::LightVerdict& light : verdict.lights) {
-        lights.push_back({{"name", light.name},
-                          {"worst_tone_percent", light.worstTonePercent},
-                          {"delta_e00", light.deltaE00},
-                          {"share_who_notice", fromOptional(light.shareWhoNotice)}});
+        lights.push_back(fromLight(light));
     }
     std::vector<Note> notes = judgement.notes;
     notes.insert(notes.end(), verdict.notes.begin(), verdict.notes.end());
-    Json out{{"paper", verdict.paper ? fromLab(*verdict.paper) : Json(nullptr)},
-             {"black", verdict.black ? fromLab(*verdict.black) : Json(nullptr)},
-             {"visual_density_black", fromOptional(verdict.visualDensityBlack)},
-             {"tone", fromTone(verdict.tone)},
-             {"patches", patches},
-             {"lights", lights},
-             {"verdict",
-              {{"tint", std::string(judge::textFromLevel(verdict.tint.level))},
-               {"direction", verdict.tint.direction},
-               {"worst_delta_e00", verdict.tint.worstDeltaE00},
-               {"worst_tone_percent", verdict.tint.worstTonePercent},
-               {"turns", verdict.tint.turns},
-               {"good", verdict.isGood},
-               {"advice", verdict.tint.advice},
-               {"summary", verdict.summary}}},
-             {"notes", fromNotes(notes)}};
+    Json out{
+        {"paper", verdict.paper ? fromLab(*verdict.paper) : Json(nullptr)},
+        {"black", verdict.black ? fromLab(*verdict.black) : Json(nullptr)},
+        {"visual_density_black", fromOptional(verdict.visualDensityBlack)},
+        {"tone", fromTone(verdict.tone)},
+        {"patches", patches},
+        {"lights", lights},
+        {"viewers", fromNotice(verdict.notice)},
+        {"spectral_unevenness",
+         {{"percent", fromOptional(verdict.unevennessPercent)},
+          {"tone_percent", verdict.unevennessPercent ? Json(verdict.unevennessTonePercent) : Json(nullptr)}}},
+        {"verdict",
+         {{"tint", std::string(judge::textFromLevel(verdict.tint.level))},
+          {"direction", verdict.tint.direction},
+          {"worst_delta_e00", verdict.tint.worstDeltaE00},
+          {"worst_tone_percent", verdict.tint.worstTonePercent},
+          {"turns", verdict.tint.turns},
+          {"good", verdict.isGood},
+          {"advice", verdict.tint.advice},
+          {"summary", verdict.summary}}},
+        {"notes", fromNotes(notes)}};
     if (judgement.trial > 0) {
         out["trial"] = judgement.trial;
         out["setting"] = fromSetting(judgement.setting);
@@ -202,9 +269,76 @@ std::string jsonFromTrials(const std::vector<book::TrialRecord>& trials) {
              {"when", trial.when},
              {"file", trial.readings.empty() ? Json(nullptr) : Json(trial.readings.front().fileName)},
              {"withdrawn", trial.isWithdrawn()},
-             {"withdrawn_because", fromOptional(trial.withdrawnBecause)}});
+             {"withdrawn_because", fromOptional(trial.withdrawnBecause)},
+             {"withdrawn_when", fromOptional(trial.withdrawnWhen)},
+             {"readings", trial.readings.size()}});
     }
     return text({{"trials", out}});
+}
+
+std::string jsonFromLights(const Catalogue& catalogue) {
+    Json out = Json::array();
+    for (const std::string& name : catalogue.lightNames()) {
+        if (const auto light = catalogue.light(name)) out.push_back(fromLightFigures(*light, catalogue));
+    }
+    return text({{"lights", out}});
+}
+
+std::string jsonFromLight(const colour::Light& light, const Catalogue& catalogue) {
+    Json out = fromLightFigures(light, catalogue);
+    out["spectrum"] = {{"start_nm", light.power.grid.startNm},
+                       {"step_nm", light.power.grid.stepNm},
+                       {"power", light.power.values}};
+    return text(out);
+}
+
+std::string jsonFromScenes(const Catalogue& catalogue) {
+    Json out = Json::array();
+    for (const std::string& name : catalogue.sceneNames()) {
+        const auto scene = catalogue.scene(name);
+        if (!scene) continue;
+        out.push_back({{"name", scene->name},
+                       {"light", scene->light.name},
+                       {"lux", scene->lux},
+                       {"glazing", scene->glazing.transmittance.empty() ? "none" : scene->glazing.name},
+                       {"description", scene->description},
+                       {"own", catalogue.ownScene(name) != nullptr}});
+    }
+    return text({{"scenes", out}});
+}
+
+std::string jsonFromGlazings(const Catalogue& catalogue) {
+    Json out = Json::array();
+    for (const std::string& name : catalogue.glazingNames()) {
+        const auto glazing = catalogue.glazing(name);
+        if (!glazing) continue;
+        const auto at = [&](double nm) {
+            return glazing->at(static_cast<std::size_t>(nm - colour::kGlazingGrid.startNm));
+        };
+        out.push_back({{"name", glazing->name},
+                       {"description", glazing->description},
+                       {"origin", glazing->origin},
+                       {"transmittance_350_nm", at(350)},
+                       {"transmittance_400_nm", at(400)},
+                       {"transmittance_550_nm", at(550)}});
+    }
+    return text({{"glazings", out}});
+}
+
+std::string jsonFromViewers(const Catalogue& catalogue) {
+    Json out = Json::array();
+    for (const book::ViewerRecord& viewer : catalogue.viewers()) {
+        out.push_back({{"name", viewer.name},
+                       {"age_years", viewer.ageYears},
+                       {"field_degrees", viewer.fieldDegrees},
+                       {"threshold_beside", fromOptional(viewer.thresholdBeside)},
+                       {"threshold_alone", fromOptional(viewer.thresholdAlone)}});
+    }
+    return text({{"viewers", out}});
+}
+
+std::string jsonFromNotes(const std::vector<Note>& notes) {
+    return text({{"done", true}, {"notes", fromNotes(notes)}});
 }
 
 std::string jsonFromError(const Error& error) {

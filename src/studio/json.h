@@ -13,6 +13,13 @@ namespace greywright::studio {
 [[nodiscard]] std::string jsonFromSearch(const Search& search);
 [[nodiscard]] std::string jsonFromConditions(const std::vector<book::ConditionRecord>& conditions);
 [[nodiscard]] std::string jsonFromTrials(const std::vector<book::TrialRecord>& trials);
+[[nodiscard]] std::string jsonFromLights(const Catalogue& catalogue);
+[[nodiscard]] std::string jsonFromLight(const colour::Light& light, const Catalogue& catalogue);
+[[nodiscard]] std::string jsonFromScenes(const Catalogue& catalogue);
+[[nodiscard]] std::string jsonFromGlazings(const Catalogue& catalogue);
+[[nodiscard]] std::string jsonFromViewers(const Catalogue& catalogue);
+/// That something was done, and what was noted on the way.
+[[nodiscard]] std::string jsonFromNotes(const std::vector<Note>& notes);
 [[nodiscard]] std::string jsonFromError(const Error& error);
 /// A text as a JSON string, quotes included; bytes that are no UTF-8 are replaced.
 [[nodiscard]] std::string jsonFromText(const std::string& text);

@@ -185,13 +185,19 @@ std::string tintSection(const ReportInput& input) {
     return out;
 }
 
+std::string shareText(const judge::Share& share) {
+    return fmt::format("{:.0f} % ({:.0f}–{:.0f})", 100 * share.value, 100 * share.low, 100 * share.high);
+}
+
 std::string lightsSection(const ReportInput& input) {
     if (!input.verdict) return missing(kNothingMeasured);
     const std::vector<judge::LightVerdict>& lights = input.verdict->lights;
-    const bool population = std::ranges::any_of(
-        lights, [](const judge::LightVerdict& light) { return light.shareWhoNotice.has_value(); });
+    const bool population = input.verdict->notice.has_value();
     std::vector<std::string_view> heads{"Light", "Worst tone", "ΔE00 to the aim", "Direction", "Tint"};
-    if (population) heads.emplace_back("Who notices");
+    if (population) {
+        heads.emplace_back("Notice it beside a neutral");
+        heads.emplace_back("Alone on a wall");
+    }
     Table table("facts", heads);
     for (const judge::LightVerdict& light : lights) {
         const bool seen = light.level != judge::TintLevel::none;
@@ -202,8 +208,7 @@ std::string lightsSection(const ReportInput& input) {
             .text(seen ? fmt::format("towards {}", colour::tintName(light.tint)) : "–")
             .text(judge::textFromLevel(light.level));
         if (!population) continue;
-        table.text(light.shareWhoNotice ? fmt::format("{:.0f} % of viewers", 100 * *light.shareWhoNotice)
-                                        : "–");
+        table.text(shareText(light.notice->beside)).text(shareText(light.notice->alone));
     }
     std::string out = table.html();
     if (lights.size() < 2) {

@@ -30,6 +30,7 @@ Result<std::string> Studio::report(const std::string& condition, const JudgeRequ
         for (const std::string& name : search->learnedFrom) names += (names.empty() ? "" : ", ") + name;
         input.notes.push_back("What the driver does was learned from " + names + " as well");
     }
+    std::optional<int> shown;
     for (const book::TrialRecord& trial : *records) {
         ReportTrial row{.number = trial.number,
                         .setting = settingFromRecord(trial.setting),
@@ -37,17 +38,25 @@ Result<std::string> Studio::report(const std::string& condition, const JudgeRequ
                         .choices = textFromChoices(trial.choices),
                         .withdrawnBecause = trial.withdrawnBecause};
         if (!trial.readings.empty()) {
-            auto judgement = judgeTrial(condition, trial.number, request);
+            // Nobody is asked about every sheet, only about the one that the page is about.
+            JudgeRequest quick = request;
+            quick.viewers.count = 0;
+            auto judgement = judgeTrial(condition, trial.number, quick);
             if (!judgement) return std::move(judgement).error();
             row.worstDeltaE00 = judgement->verdict.tint.worstDeltaE00;
-            // The page is about the sheet that settled it, else about the latest that counts.
+            // That is the sheet that settled it, else the latest that counts.
             const bool isConfirming = trial.number == search->summary.confirmedBy;
             if (isConfirming || (search->summary.confirmedBy == 0 && !trial.isWithdrawn())) {
-                input.verdict = judgement->verdict;
+                shown = trial.number;
                 input.verdictOf = fmt::format("trial {} at {}", trial.number, textFromSetting(trial.setting));
             }
         }
         input.trials.push_back(std::move(row));
+    }
+    if (shown) {
+        auto judgement = judgeTrial(condition, *shown, request);
+        if (!judgement) return std::move(judgement).error();
+        input.verdict = judgement->verdict;
     }
     input.summary = search->summary;
     if (search->summary.isUsable()) {

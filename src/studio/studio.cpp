@@ -2,11 +2,11 @@
 
 #include <algorithm>
 #include <set>
+#include <utility>
 
 #include <fmt/format.h>
 
 #include "colour/difference.h"
-#include "colour/light.h"
 #include "core/files.h"
 #include "core/numbers.h"
 #include "measure/read.h"
@@ -27,27 +27,32 @@ struct Taken {
     std::string bytes;
 };
 
+Result<std::pair<measure::Reading, measure::Ramp>> rampOf(const std::string& bytes, const std::string& path,
+                                                          const std::vector<double>& tonesPercent,
+                                                          measure::Condition preferred) {
+    auto reading = measure::readingFromBytes(bytes, path, preferred);
+    if (!reading) return std::move(reading).error();
+    auto ramp = measure::rampFromReading(*reading, {.tonesPercent = tonesPercent});
+    if (!ramp) return std::move(ramp).error();
+    return std::pair{*std::move(reading), *std::move(ramp)};
+}
+
 Result<Taken> take(const std::filesystem::path& file, const std::vector<double>& tonesPercent,
                    measure::Condition preferred) {
     auto bytes = readWholeFile(file);
     if (!bytes) return std::move(bytes).error();
-    auto reading = measure::readingFromBytes(*bytes, file.string(), preferred);
-    if (!reading) return std::move(reading).error();
-    auto ramp = measure::rampFromReading(*reading, {.tonesPercent = tonesPercent});
-    if (!ramp) return std::move(ramp).error();
-    return Taken{*std::move(reading), *std::move(ramp), *std::move(bytes)};
+    auto both = rampOf(*bytes, file.string(), tonesPercent, preferred);
+    if (!both) return std::move(both).error();
+    return Taken{std::move(both->first), std::move(both->second), *std::move(bytes)};
 }
 
-Result<judge::Options> judgeOptions(const JudgeRequest& request) {
-    judge::Options options{.aim = request.aim};
-    std::vector<std::string> names = request.lights;
-    if (names.empty()) names = {"D65", "A", "LED-B1", "LED-B3", "F11"};
-    for (const std::string& name : names) {
-        auto light = colour::lightByName(name);
-        if (!light) return std::move(light).error();
-        if (light->name != "D50") options.lights.push_back(*std::move(light));  // D50 is always answered
-    }
-    return options;
+/// The same patches under M2, from a file that holds several measurement conditions.
+std::optional<measure::Ramp> withoutUltraviolet(const Taken& taken, const std::vector<double>& tonesPercent) {
+    if (taken.reading.format != "CxF3" || taken.ramp.condition == measure::Condition::m2) return std::nullopt;
+    auto again = rampOf(taken.bytes, taken.reading.path, tonesPercent, measure::Condition::m2);
+    if (!again || !again->second.grid || again->second.condition != measure::Condition::m2)
+        return std::nullopt;
+    return again->second;
 }
 
 const measure::RampPatch* paperOf(const measure::Ramp& ramp) {
@@ -223,6 +228,19 @@ Result<ReadSummary> Studio::read(const ReadRequest& request) const {
                         .setting = request.setting,
                         .notes = taken->reading.notes};
     summary.notes.insert(summary.notes.end(), taken->ramp.notes.begin(), taken->ramp.notes.end());
+    book::NewReading reading{.reading = recordFromRamp(taken->ramp, taken->reading,
+                                                       request.file.filename().string(), request.when),
+                             .originalFile = taken->bytes,
+                             .evenIfReadBefore = request.force};
+    if (request.toTrial) {
+        auto added = book->addReading(request.condition, *request.toTrial, reading);
+        if (!added) return std::move(added).error();
+        summary.trial = *request.toTrial;
+        for (const book::TrialRecord& trial : *trials) {
+            if (trial.number == *request.toTrial) summary.setting = trial.setting;
+        }
+        return summary;
+    }
     if (summary.setting.empty()) {
         for (const book::AxisRecord& axis : condition->axes) {
             if (axis.min > 0 || axis.max < 0) {
@@ -257,14 +275,10 @@ Result<ReadSummary> Studio::read(const ReadRequest& request) const {
              .where = {.path = request.file.string()}});
         break;
     }
-    const book::NewTrial trial{
-        .setting = summary.setting,
-        .choices = request.choices,
-        .when = request.when,
-        .reading = book::NewReading{.reading = recordFromRamp(taken->ramp, taken->reading,
-                                                              request.file.filename().string(), request.when),
-                                    .originalFile = std::move(taken->bytes),
-                                    .evenIfReadBefore = request.force}};
+    const book::NewTrial trial{.setting = summary.setting,
+                               .choices = request.choices,
+                               .when = request.when,
+                               .reading = std::move(reading)};
     auto number = book->addTrial(request.condition, trial);
     if (!number) {
         Error error = std::move(number).error();
@@ -300,6 +314,10 @@ Result<Judgement> Studio::judgeTrial(const std::string& condition, std::optional
                      .what = fmt::format("trial {} was printed but nothing was measured", chosen->number),
                      .next = "Measure the sheet and take the file in with: greywright read"};
     }
+    // Read again under another measurement condition, the latest time it was.
+    if (!options->second && chosen->readings.size() > 1) {
+        options->second = rampFromRecord(chosen->readings.back());
+    }
     auto verdict = judge::judge(rampFromRecord(chosen->readings.front()), *options);
     if (!verdict) return std::move(verdict).error();
     Judgement out{.verdict = *std::move(verdict), .trial = chosen->number, .setting = chosen->setting};
@@ -310,6 +328,8 @@ Result<Judgement> Studio::judgeTrial(const std::string& condition, std::optional
         if (!one.isWithdrawn() && !one.readings.empty()) latest[textFromChoices(one.choices)] = &one;
     }
     if (latest.size() > 1) {
+        options->viewers.reset();  // only tone is compared
+        options->second.reset();
         for (const auto& [name, record] : latest) {
             auto other = judge::judge(rampFromRecord(record->readings.front()), *options);
             if (!other) return std::move(other).error();
@@ -408,12 +428,14 @@ std::optional<Note> Studio::keepVerdict(const std::string& condition,
     return std::nullopt;
 }
 
-Result<Judgement> judgeFile(const std::filesystem::path& file, const std::vector<double>& tonesPercent,
-                            const JudgeRequest& request) {
+Result<Judgement> Studio::judgeFile(const std::filesystem::path& file,
+                                    const std::vector<double>& tonesPercent,
+                                    const JudgeRequest& request) const {
     auto options = judgeOptions(request);
     if (!options) return std::move(options).error();
     auto taken = take(file, tonesPercent, measure::Condition::unknown);
     if (!taken) return std::move(taken).error();
+    if (!options->second) options->second = withoutUltraviolet(*taken, tonesPercent);
     auto verdict = judge::judge(taken->ramp, *options);
     if (!verdict) {
         Error error = std::move(verdict).error();

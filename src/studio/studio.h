@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 #include <functional>
 #include <map>
@@ -13,6 +14,7 @@
 #include "judge/judge.h"
 #include "measure/reading.h"
 #include "steer/steer.h"
+#include "studio/catalogue.h"
 
 /// What both programs can do: the use cases, one function each.
 namespace greywright::studio {
@@ -27,7 +29,8 @@ struct ReadRequest {
     std::vector<double> tonesPercent = {};                       ///< for files that do not say
     Choices choices = {};                                        ///< the driver's named choices
     measure::Condition preferred = measure::Condition::unknown;  ///< of a file that holds several
-    bool force = false;  ///< take it although its paper differs or it was read before
+    bool force = false;               ///< take it although its paper differs or it was read before
+    std::optional<int> toTrial = {};  ///< a further reading of this trial's sheet instead of a new trial
     std::string when = {};
 };
 
@@ -52,9 +55,43 @@ struct Judgement {
     judge::Comparison comparison = {};
 };
 
+/// Who is asked whether they notice.
+struct ViewerRequest {
+    std::size_t count = 1000;  ///< 0 = nobody
+    double youngestYears = 20;
+    double oldestYears = 75;
+    double fieldDegrees = 2;
+    std::uint64_t seed = 1;
+    std::string named = {};  ///< a viewer kept in the book, in place of a population
+};
+
 struct JudgeRequest {
     colour::TintAimKind aim = colour::TintAimKind::fade;
-    std::vector<std::string> lights = {};  ///< empty: the usual ones
+    std::vector<std::string> lights = {};  ///< names of scenes and lights; empty: the usual scenes
+    std::optional<double> lux = {};        ///< for all of them, in place of their own
+    std::string glazing = {};              ///< for all of them, in place of their own
+    ViewerRequest viewers = {};
+    std::filesystem::path second = {};      ///< the same sheet read again, under M2 or with ultraviolet
+    std::filesystem::path picture = {};     ///< whose tones count by their share of its area
+    std::function<bool(double)> goOn = {};  ///< told the share done; false stops the work
+};
+
+/// A light to be entered: a file, or shares of other lights.
+struct LightRequest {
+    std::string name = {};
+    std::string description = {};
+    std::filesystem::path file = {};
+    std::optional<std::string> column = {};  ///< of a table with several lamps
+    std::vector<book::LightShareRecord> parts = {};
+    std::string when = {};
+};
+
+struct GlazingRequest {
+    std::string name = {};
+    std::string description = {};
+    std::filesystem::path file = {};
+    std::optional<std::string> column = {};
+    std::string when = {};
 };
 
 /// A search with its surroundings.
@@ -92,9 +129,16 @@ class Studio {
     /// Errors: those of measure::readingFromFile and rampFromReading; other-paper.
     [[nodiscard]] Result<ReadSummary> read(const ReadRequest& request) const;
 
-    /// Errors: no-trials, trial-without-reading.
+    /// Errors: no-trials, trial-without-reading, unknown-light, unknown-glazing, viewer-unknown,
+    /// viewers-invalid, lux-invalid; those of picture::lightnessShares; stopped.
     [[nodiscard]] Result<Judgement> judgeTrial(const std::string& condition, std::optional<int> trial,
                                                const JudgeRequest& request) const;
+
+    /// Judges a file that need not be in any book; the book only lends lights and viewers that do not ship.
+    /// Errors: as judgeTrial.
+    [[nodiscard]] Result<Judgement> judgeFile(const std::filesystem::path& file,
+                                              const std::vector<double>& tonesPercent,
+                                              const JudgeRequest& request) const;
 
     /// Errors: no-trials-with-choices.
     [[nodiscard]] Result<Search> steer(const std::string& condition, const SteerRequest& request) const;
@@ -109,6 +153,22 @@ class Studio {
     [[nodiscard]] Result<std::string> report(const std::string& condition, const JudgeRequest& request,
                                              const std::string& when) const;
 
+    /// What can be named: what ships and what the book holds. Only what ships when there is no book yet.
+    [[nodiscard]] Result<Catalogue> catalogue() const;
+
+    /// Errors: name-shipped; those of measure::lampFromBytes and lightFromLamp; unknown-light (of a part).
+    /// What the reader noted comes back.
+    [[nodiscard]] Result<std::vector<Note>> addLight(const LightRequest& request) const;
+    [[nodiscard]] Outcome removeLight(const std::string& name) const;
+    /// Errors: name-shipped, unknown-light, unknown-glazing.
+    [[nodiscard]] Outcome addScene(const book::SceneRecord& scene) const;
+    [[nodiscard]] Outcome removeScene(const std::string& name) const;
+    /// Errors: name-shipped; those of measure::transmittanceFromBytes.
+    [[nodiscard]] Result<std::vector<Note>> addGlazing(const GlazingRequest& request) const;
+    [[nodiscard]] Outcome removeGlazing(const std::string& name) const;
+    [[nodiscard]] Outcome addViewer(const book::ViewerRecord& viewer) const;
+    [[nodiscard]] Outcome removeViewer(const std::string& name) const;
+
     /// Keeps what was concluded, unless the same was concluded last. A book that cannot be written is no
     /// error here: the answer stands without it, and the note says that it was not kept.
     [[nodiscard]] std::optional<Note> keepVerdict(const std::string& condition,
@@ -121,13 +181,11 @@ class Studio {
 
     [[nodiscard]] Result<book::Book> openExisting() const;
 
+    /// What a request asks of a judgement. The book is opened only for names that do not ship.
+    [[nodiscard]] Result<judge::Options> judgeOptions(const JudgeRequest& request) const;
+
     std::filesystem::path book_;
 };
-
-/// Judges a file that need not be in any book.
-[[nodiscard]] Result<Judgement> judgeFile(const std::filesystem::path& file,
-                                          const std::vector<double>& tonesPercent,
-                                          const JudgeRequest& request);
 
 /// Program and version, for reports.
 [[nodiscard]] std::string_view version();
