@@ -101,6 +101,17 @@ Result<book::LightShareRecord> partFromText(const std::string& text) {
     return book::LightShareRecord{.light = text.substr(0, equals), .share = *share};
 }
 
+Result<steer::LightGoal> goalFromText(const std::string& text) {
+    const std::size_t equals = text.rfind('=');
+    if (equals == std::string::npos) return steer::LightGoal{.name = text};
+    const auto weight = numberFromText(std::string_view(text).substr(equals + 1));
+    if (!weight || equals == 0) {
+        return wrong("light-text-invalid", text, "--light",
+                     "Write a scene or light, and its weight if it has one: living-room=2");
+    }
+    return steer::LightGoal{.name = text.substr(0, equals), .weight = *weight};
+}
+
 Result<colour::TintAimKind> aimFromText(const std::string& text) {
     if (text == "fade") return colour::TintAimKind::fade;
     if (text == "light") return colour::TintAimKind::light;

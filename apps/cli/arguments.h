@@ -7,6 +7,7 @@
 #include "colour/aim.h"
 #include "core/result.h"
 #include "measure/reading.h"
+#include "steer/control.h"
 
 /// The command line's little languages.
 namespace greywright::cli {
@@ -23,6 +24,8 @@ namespace greywright::cli {
 [[nodiscard]] Result<std::pair<double, double>> agesFromText(const std::string& text);
 /// "LED-B1=0.7". Errors: part-text-invalid.
 [[nodiscard]] Result<book::LightShareRecord> partFromText(const std::string& text);
+/// "living-room" or "living-room=2": a scene or light, and its weight. Errors: light-text-invalid.
+[[nodiscard]] Result<steer::LightGoal> goalFromText(const std::string& text);
 /// "fade", "light" or "paper". Errors: aim-unknown.
 [[nodiscard]] Result<colour::TintAimKind> aimFromText(const std::string& text);
 /// "M0" .. "M3". Errors: measurement-condition-unknown.

@@ -285,6 +285,11 @@ class Program {
             if (!named) return fail(named.error());
             request.choices = *named;
         }
+        for (const std::string& text : given_.lights) {
+            auto goal = goalFromText(text);
+            if (!goal) return fail(goal.error());
+            request.lights.push_back(*std::move(goal));
+        }
         const auto search = studio().steer(given_.condition, request);
         if (!search) return fail(search.error());
         tell(wordsFromNotes(search->notes));
@@ -548,6 +553,11 @@ class Program {
         needCondition(sub);
         sub->add_option("--choice", given_.choices,
                         "Only trials printed with this driver's choice; repeat it")
+            ->allow_extra_args(false);
+        sub->add_option(
+               "--light", given_.lights,
+               "A scene or light the print shall look right under, name or name=weight; repeat it for "
+               "the worst of several (default: D50)")
             ->allow_extra_args(false);
         offerAim(sub);
 

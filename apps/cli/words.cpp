@@ -172,6 +172,16 @@ std::string wordsFromSearch(const studio::Search& search) {
                        number(summary.bestAttainable.worstDeltaE00, 2), text(summary.bestAttainable.setting),
                        number(summary.bestAttainable.worstDeltaE00Low, 2),
                        number(summary.bestAttainable.worstDeltaE00High, 2));
+    if (!summary.lights.empty()) {
+        out += "\nthere, in each light (and what that light alone could have)\n";
+        for (const steer::LightPrediction& light : summary.lights) {
+            out += fmt::format("  {:<16} worst {} at {} % tone   (alone {} at {})\n", light.name,
+                               number(light.worstDeltaE00, 2), number(light.worstTonePercent, 0),
+                               number(light.bestAloneDeltaE00, 2), text(light.bestAlone));
+        }
+        if (!summary.disagreement.empty()) out += "  " + summary.disagreement + "\n";
+        out += "\n";
+    }
     out += fmt::format("trials            {}; prints differ among themselves by about {} CIELAB units\n",
                        summary.trials, number(summary.printNoise, 2));
     if (!search.choices.empty())
@@ -182,7 +192,8 @@ std::string wordsFromSearch(const studio::Search& search) {
         out += fmt::format("learned from      {} (believed to {} %)\n", names,
                            number(100 * summary.beliefInKnowledge, 0));
     }
-    out += "\nwhat the control does, as believed now\n";
+    out += search.history.lights.empty() ? "\nwhat the control does, as believed now\n"
+                                         : "\nwhat the control does under D50, as believed now\n";
     for (const steer::AxisAction& action : summary.control) out += "  " + action.words + "\n";
     return out;
 }

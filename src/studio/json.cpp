@@ -224,26 +224,41 @@ std::string jsonFromSearch(const Search& search) {
         errors[1].push_back(action.standardErrorB);
         words.push_back(action.words);
     }
+    Json lights = Json::array();
+    for (const steer::LightPrediction& light : summary.lights) {
+        lights.push_back({{"name", light.name},
+                          {"worst_delta_e00", light.worstDeltaE00},
+                          {"worst_tone_percent", light.worstTonePercent},
+                          {"best_alone",
+                           {{"setting", fromSetting(axes, light.bestAlone)},
+                            {"worst_delta_e00", light.bestAloneDeltaE00}}}});
+    }
     const auto figure = [&](double value) { return summary.isUsable() ? Json(value) : Json(nullptr); };
-    return text({{"status", textFromStatus(summary.status)},
-                 {"setting", fromSetting(axes, summary.predicted.setting)},
-                 {"predicted",
-                  {{"worst_delta_e00", figure(summary.predicted.worstDeltaE00)},
-                   {"worst_delta_e00_low", figure(summary.predicted.worstDeltaE00Low)},
-                   {"worst_delta_e00_high", figure(summary.predicted.worstDeltaE00High)},
-                   {"worst_tone_percent", figure(summary.predicted.worstTonePercent)}}},
-                 {"best_attainable",
-                  {{"setting", fromSetting(axes, summary.bestAttainable.setting)},
-                   {"worst_delta_e00", figure(summary.bestAttainable.worstDeltaE00)},
-                   {"worst_delta_e00_low", figure(summary.bestAttainable.worstDeltaE00Low)},
-                   {"worst_delta_e00_high", figure(summary.bestAttainable.worstDeltaE00High)}}},
-                 {"control", {{"matrix", matrix}, {"standard_error", errors}, {"words", words}}},
-                 {"trials", summary.trials},
-                 {"reason", summary.reason},
-                 {"chance_near_best", summary.chanceNearBest},
-                 {"confirmed_by_trial", summary.confirmedBy > 0 ? Json(summary.confirmedBy) : Json(nullptr)},
-                 {"learned_from", search.learnedFrom},
-                 {"notes", fromNotes(search.notes)}});
+    return text(
+        {{"status", textFromStatus(summary.status)},
+         {"setting", fromSetting(axes, summary.predicted.setting)},
+         {"predicted",
+          {{"worst_delta_e00", figure(summary.predicted.worstDeltaE00)},
+           {"worst_delta_e00_low", figure(summary.predicted.worstDeltaE00Low)},
+           {"worst_delta_e00_high", figure(summary.predicted.worstDeltaE00High)},
+           {"worst_tone_percent", figure(summary.predicted.worstTonePercent)},
+           {"worst_light",
+            summary.predicted.worstLight.empty() ? Json("D50") : Json(summary.predicted.worstLight)}}},
+         {"best_attainable",
+          {{"setting", fromSetting(axes, summary.bestAttainable.setting)},
+           {"worst_delta_e00", figure(summary.bestAttainable.worstDeltaE00)},
+           {"worst_delta_e00_low", figure(summary.bestAttainable.worstDeltaE00Low)},
+           {"worst_delta_e00_high", figure(summary.bestAttainable.worstDeltaE00High)}}},
+         {"control", {{"matrix", matrix}, {"standard_error", errors}, {"words", words}}},
+         {"trials", summary.trials},
+         {"reason", summary.reason},
+         {"lights", lights},
+         {"lights_disagree", summary.lightsDisagree},
+         {"disagreement", summary.disagreement.empty() ? Json(nullptr) : Json(summary.disagreement)},
+         {"chance_near_best", summary.chanceNearBest},
+         {"confirmed_by_trial", summary.confirmedBy > 0 ? Json(summary.confirmedBy) : Json(nullptr)},
+         {"learned_from", search.learnedFrom},
+         {"notes", fromNotes(search.notes)}});
 }
 
 std::string jsonFromConditions(const std::vector<book::ConditionRecord>& conditions) {

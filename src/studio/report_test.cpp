@@ -200,7 +200,8 @@ TEST(Report, AJudgementAloneIsEnough) {
 TEST(Report, OtherLightsNeedSpectra) {
     const measure::Ramp ramp = rampAt({0});  // CIELAB only
     ReportInput input{.title = "CIELAB only"};
-    input.verdict = judge::judge(ramp, {.scenes = {judge::sceneOf(colour::lightByName("A").value())}}).value();
+    input.verdict =
+        judge::judge(ramp, {.scenes = {judge::sceneOf(colour::lightByName("A").value())}}).value();
     expectWholePage(input);
     pugi::xml_document document;
     ASSERT_NO_FATAL_FAILURE(parse(htmlFromReport(input), document));

@@ -9,6 +9,7 @@
 #include "colour/difference.h"
 #include "core/files.h"
 #include "core/numbers.h"
+#include "judge/sheet_of_ramp.h"
 #include "measure/read.h"
 #include "measure/tones.h"
 #include "measure/write.h"
@@ -79,8 +80,26 @@ Error noTrials(const std::string& condition) {
             "Print a sheet, measure it, and take the file in with: greywright read FILE --condition NAME"};
 }
 
+/// The tones of a reading in each scene; all empty without spectra. D50 by itself is what was read.
+std::vector<std::vector<steer::ToneColour>> tonesUnder(const book::TrialRecord& record,
+                                                       const std::vector<judge::Scene>& scenes) {
+    std::vector<std::vector<steer::ToneColour>> out(scenes.size());
+    const measure::Ramp ramp = rampFromRecord(record.readings.front());
+    if (scenes.empty() || !ramp.grid) return out;
+    std::optional<measure::Ramp> second;
+    if (record.readings.size() > 1) second = rampFromRecord(record.readings.back());
+    std::vector<Note> ignored;  // judge tells them
+    const colour::SheetSpectra sheet = judge::sheetOfRamp(ramp, second ? &*second : nullptr, ignored);
+    for (std::size_t i = 0; i < scenes.size(); ++i) {
+        const bool isPlainD50 = scenes[i].name == "D50" && scenes[i].glazing.transmittance.empty();
+        const measure::Ramp seen = isPlainD50 ? ramp : judge::rampUnder(ramp, sheet, scenes[i]);
+        for (const measure::RampPatch& patch : seen.patches) out[i].push_back({patch.tonePercent, patch.lab});
+    }
+    return out;
+}
+
 steer::History historyOf(const book::ConditionRecord& condition, const std::vector<book::TrialRecord>& trials,
-                         const Choices& choices) {
+                         const Choices& choices, const std::vector<judge::Scene>& scenes = {}) {
     steer::History history{axesFromRecord(condition), {}};
     for (const book::TrialRecord& record : trials) {
         if (record.isWithdrawn() || record.readings.empty() || record.choices != choices) continue;
@@ -89,6 +108,7 @@ steer::History historyOf(const book::ConditionRecord& condition, const std::vect
         for (const measure::RampPatch& patch : rampFromRecord(record.readings.front()).patches) {
             trial.tones.push_back({patch.tonePercent, patch.lab});
         }
+        trial.under = tonesUnder(record, scenes);
         if (!trial.tones.empty()) history.trials.push_back(std::move(trial));
     }
     // In an order of their own: the same sheets must give the same answer, whichever was read first.
@@ -349,8 +369,26 @@ Result<Search> Studio::steer(const std::string& condition, const SteerRequest& r
     auto trials = book->trials(condition);
     if (!trials) return std::move(trials).error();
 
+    auto scenes = scenesOf(request.lights);
+    if (!scenes) return std::move(scenes).error();
+
     Search out{.condition = *record, .choices = request.choices.value_or(latestChoices(*trials))};
-    out.history = historyOf(*record, *trials, out.choices);
+    out.history = historyOf(*record, *trials, out.choices, *scenes);
+    const bool anySpectra = std::ranges::any_of(out.history.trials, [](const steer::Trial& trial) {
+        return !trial.under.empty() && !trial.under.front().empty();
+    });
+    if (!scenes->empty() && !out.history.trials.empty() && !anySpectra) {
+        return Error{
+            .kind = ErrorKind::wrongUse,
+            .code = "lights-without-spectra",
+            .what = fmt::format("no trial of '{}' was read with spectra, so nothing is known of it under "
+                                "other lights than D50",
+                                condition),
+            .where = {.path = {}, .field = "--light"},
+            .next = "Read a sheet with spectra, or leave --light out"};
+    }
+    for (std::size_t i = 0; i < scenes->size(); ++i)
+        out.history.lights.push_back({(*scenes)[i].name, request.lights[i].weight});
     if (request.choices && out.history.trials.empty()) {
         return Error{
             .kind = ErrorKind::wrongUse,

@@ -108,6 +108,8 @@ struct Search {
 struct SteerRequest {
     colour::TintAimKind aim = colour::TintAimKind::fade;
     std::optional<Choices> choices = {};  ///< absent: those of the latest trial
+    /// Scenes or lights that the print shall look right under, with their weights; empty: D50.
+    std::vector<steer::LightGoal> lights = {};
 };
 
 /// The use cases over one book. The book is opened for each call, so two programs may share it.
@@ -140,7 +142,8 @@ class Studio {
                                               const std::vector<double>& tonesPercent,
                                               const JudgeRequest& request) const;
 
-    /// Errors: no-trials-with-choices.
+    /// Errors: no-trials-with-choices, lights-without-spectra, weight-invalid, and those of the lights' names
+    /// as judgeTrial.
     [[nodiscard]] Result<Search> steer(const std::string& condition, const SteerRequest& request) const;
 
     /// A trial's reading as CGATS text. Errors: trial-without-reading.
@@ -180,6 +183,10 @@ class Studio {
     [[nodiscard]] Result<book::Book> open(book::OpenMode mode) const { return book::Book::open(book_, mode); }
 
     [[nodiscard]] Result<book::Book> openExisting() const;
+
+    /// The scenes that a search is steered for. Errors: weight-invalid, light-twice, unknown-light.
+    [[nodiscard]] Result<std::vector<judge::Scene>> scenesOf(
+        const std::vector<steer::LightGoal>& goals) const;
 
     /// What a request asks of a judgement. The book is opened only for names that do not ship.
     [[nodiscard]] Result<judge::Options> judgeOptions(const JudgeRequest& request) const;

@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "core/files.h"
+#include "core/nearest_name.h"
 #include "core/numbers.h"
 #include "measure/lamp.h"
 #include "measure/read.h"
@@ -146,6 +147,27 @@ Result<judge::Options> Studio::judgeOptions(const JudgeRequest& request) const {
         options->pictureShares = *std::move(shares);
     }
     return options;
+}
+
+Result<std::vector<judge::Scene>> Studio::scenesOf(const std::vector<steer::LightGoal>& goals) const {
+    if (goals.empty()) return std::vector<judge::Scene>{};
+    JudgeRequest request{.viewers = {.count = 0}};
+    for (const steer::LightGoal& goal : goals) {
+        if (!(goal.weight > 0 && std::isfinite(goal.weight))) {
+            return wrong("weight-invalid",
+                         fmt::format("{} has a weight of {}", goal.name, textFromNumber(goal.weight)),
+                         "Give weights above 0, or leave them out");
+        }
+        for (const std::string& name : request.lights) {
+            if (sameName(name, goal.name)) {
+                return wrong("light-twice", fmt::format("{} is named twice", goal.name), "Name it once");
+            }
+        }
+        request.lights.push_back(goal.name);
+    }
+    auto options = judgeOptions(request);
+    if (!options) return std::move(options).error();
+    return std::move(options->scenes);
 }
 
 Result<std::vector<Note>> Studio::addLight(const LightRequest& request) const {
