@@ -46,9 +46,10 @@ Text words(std::string text, Point at, Rgb colour, Anchor anchor) {
 /// For readers who cannot see the cells.
 std::string describe(const Cells& cells) {
     std::string text;
+    const std::size_t together = cells.columns.size() - cells.columnsApart;
     for (const CellRow& row : cells.rows) {
         std::optional<std::size_t> largest;
-        for (std::size_t i = 0; i < row.fractions.size(); ++i) {
+        for (std::size_t i = 0; i < together; ++i) {
             if (!std::isfinite(row.fractions[i])) continue;
             if (!largest || row.fractions[i] > row.fractions[*largest]) largest = i;
         }

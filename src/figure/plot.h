@@ -173,7 +173,7 @@ struct Cells {
     std::string columnsTitle = {};  ///< what the columns are, above their names
     std::vector<std::string> columns = {};
     std::vector<CellRow> rows = {};
-    std::size_t columnsApart = 0;      ///< so many of the last columns stand apart
+    std::size_t columnsApart = 0;      ///< so many of the last columns stand apart: totals
     std::optional<Place> marked = {};  ///< a cell with a frame around it
     double widthPt = 460;              ///< Valid: at least 150
     double cellHeightPt = 19;          ///< Valid: at least 12
