@@ -228,7 +228,7 @@ figure::Cells lightsByTones(const judge::Notice& notice, std::span<const double>
 }
 
 figure::Cells lightsByAges(const judge::Notice& notice) {
-    Cells cells{.title = kTitle, .columnsTitle = "age, years"};
+    Cells cells{.title = kTitle, .columnsTitle = "age, years", .widthPt = 360};
     if (notice.scenes.empty() || notice.scenes.front().who.ages.size() < 2) return cells;
     const std::vector<judge::WhoNotices::AgeBand>& bands = notice.scenes.front().who.ages;
     for (const judge::WhoNotices::AgeBand& band : bands) {

@@ -96,6 +96,7 @@ std::vector<double> evenTones(int count) {
 /// As many tints as asked for, spread around a centre as a tilted ellipse, the same every time.
 std::vector<colour::Tint> spreadAround(colour::Tint centre, int count) {
     std::vector<colour::Tint> tints;
+    tints.reserve(static_cast<std::size_t>(count));
     for (int i = 0; i < count; ++i) {
         const double angle = 2.399963 * i;
         const double radius = std::sqrt((i + 0.5) / count);
