@@ -89,6 +89,7 @@ judge::Notice madeUpNotice() {
 
 std::vector<double> evenTones(int count) {
     std::vector<double> tones;
+    tones.reserve(static_cast<std::size_t>(count));
     for (int i = 0; i < count; ++i) tones.push_back(100.0 * i / (count - 1));
     return tones;
 }
