@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <map>
 
 #include "core/contract.h"
 
@@ -22,45 +21,57 @@ struct Mean {
     [[nodiscard]] colour::Lab value() const { return {sum.L / count, sum.a / count, sum.b / count}; }
 };
 
-/// Tones of different sheets are the same tone when they agree to a hundredth of a percent.
+}  // namespace
+
 long toneKey(double tonePercent) {
     return std::lround(tonePercent * 100);
 }
 
-}  // namespace
+Ramp meanRamp(const std::vector<std::span<const ToneColour>>& sheets) {
+    std::map<long, Mean> sums;
+    for (const std::span<const ToneColour> sheet : sheets) {
+        for (const ToneColour& tone : sheet) sums[toneKey(tone.tonePercent)].add(tone.lab);
+    }
+    Ramp ramp;
+    for (const auto& [key, mean] : sums) ramp[key] = mean.value();
+    return ramp;
+}
+
+colour::TintAim aimOfRamp(const Ramp& ramp, colour::TintAimKind kind) {
+    const bool paperMeasured = ramp.begin()->first == 0;
+    colour::TintAim aim{.kind = paperMeasured ? kind : colour::TintAimKind::light, .paper = {}};
+    if (paperMeasured) aim.paper = ramp.begin()->second;
+    double darkest = ramp.begin()->second.L;
+    for (const auto& [key, lab] : ramp) darkest = std::min(darkest, lab.L);
+    const bool blackMeasured = ramp.rbegin()->first == toneKey(100);
+    // Without a black the fade is not known to end here; a typical matt black keeps it near the truth.
+    constexpr double kTypicalBlackL = 15;
+    aim.blackL = blackMeasured ? darkest : std::min(darkest, kTypicalBlackL);
+    return aim;
+}
 
 Evidence evidenceFromHistory(const History& history, colour::TintAimKind aim) {
     const SettingGrid grid(history.axes);
-    std::map<long, Mean> ramp;
-    for (const Trial& trial : history.trials) {
-        for (const ToneColour& tone : trial.tones) ramp[toneKey(tone.tonePercent)].add(tone.lab);
-    }
+    std::vector<std::span<const ToneColour>> sheets;
+    for (const Trial& trial : history.trials) sheets.emplace_back(trial.tones);
+    const Ramp ramp = meanRamp(sheets);
     expects(!ramp.empty(), "steering needs at least one measured tone");
 
     Evidence evidence;
     evidence.paperMeasured = ramp.begin()->first == 0;
-    evidence.aimCurve.kind = evidence.paperMeasured ? aim : colour::TintAimKind::light;
-    if (evidence.paperMeasured) evidence.aimCurve.paper = ramp.begin()->second.value();
-    double darkest = ramp.begin()->second.value().L;
-    for (const auto& [key, mean] : ramp) darkest = std::min(darkest, mean.value().L);
-    const bool blackMeasured = ramp.rbegin()->first == toneKey(100);
-    // Without a black the fade is not known to end here; a typical matt black keeps it near the truth.
-    constexpr double kTypicalBlackL = 15;
-    evidence.aimCurve.blackL = blackMeasured ? darkest : std::min(darkest, kTypicalBlackL);
-
+    evidence.aimCurve = aimOfRamp(ramp, aim);
     for (const auto& [key, mean] : ramp) {
         if (key < toneKey(5)) continue;
-        const double lightness = mean.value().L;
         evidence.tones.push_back(static_cast<double>(key) / 1e4);
-        evidence.lightness.push_back(lightness);
-        evidence.aim.push_back(evidence.aimCurve.at(lightness));
+        evidence.lightness.push_back(mean.L);
+        evidence.aim.push_back(evidence.aimCurve.at(mean.L));
     }
     for (std::size_t i = 0; i < history.trials.size(); ++i) {
         const Trial& trial = history.trials[i];
         evidence.deflections.push_back(grid.deflection(trial.setting));
         for (const ToneColour& tone : trial.tones) {
             const colour::Tint wanted = evidence.aimCurve.at(tone.lab.L);
-            const double meanL = ramp.at(toneKey(tone.tonePercent)).value().L;
+            const double meanL = ramp.at(toneKey(tone.tonePercent)).L;
             evidence.observations.push_back(
                 {.trial = i,
                  .tone = tone.tonePercent / 100,

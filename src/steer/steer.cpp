@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <optional>
 #include <set>
 
 #include <fmt/format.h>
@@ -11,6 +12,7 @@
 #include "core/contract.h"
 #include "core/numbers.h"
 #include "steer/evidence.h"
+#include "steer/lights.h"
 #include "steer/worlds.h"
 
 namespace greywright::steer {
@@ -62,6 +64,14 @@ double mean(const std::vector<double>& values) {
     return sum / static_cast<double>(values.size());
 }
 
+Rows rowsUnderD50(const Evidence& evidence) {
+    return {.tones = evidence.tones,
+            .lightness = evidence.lightness,
+            .aim = evidence.aim,
+            .scale = std::vector<double>(evidence.tones.size(), 1),
+            .light = std::vector<std::size_t>(evidence.tones.size(), 0)};
+}
+
 /// One decision: everything that is known about a condition at this moment.
 class Search {
   public:
@@ -71,7 +81,9 @@ class Search {
           grid_(history.axes),
           evidence_(evidenceFromHistory(history, options.aim)),
           model_(evidence_, history.axes.size(), knowledge),
-          worlds_(evidence_, model_.worlds(options.worlds, options.seed)) {
+          underD50_(rowsUnderD50(evidence_), model_.worlds(options.worlds, options.seed)),
+          lights_(history, evidence_, underD50_.all(), options) {
+        if (!lights_.isEmpty()) underLights_ = lights_.together();
         findBestOfEachWorld();
         findBest();
     }
@@ -85,7 +97,9 @@ class Search {
         out.paperMeasured = evidence_.paperMeasured;
         out.control = actions();
         out.bestAttainable = prediction(best_);
+        compareLights(out);
         decide(out);
+        out.lights = lights_.predictions(grid_, grid_.nearest(out.predicted.setting));
         out.ramp = ramp(grid_.nearest(out.predicted.setting));
         return out;
     }
@@ -93,7 +107,8 @@ class Search {
     [[nodiscard]] VectorXd terms(const Steps& steps) const {
         return termsOfDeflection(grid_.deflection(grid_.setting(steps)));
     }
-    [[nodiscard]] const Worlds& worlds() const { return worlds_; }
+    /// What settings are weighed by: the history's lights, or D50.
+    [[nodiscard]] const Worlds& worlds() const { return underLights_ ? *underLights_ : underD50_; }
     [[nodiscard]] const SettingGrid& grid() const { return grid_; }
     [[nodiscard]] const std::vector<Steps>& bestOfEachWorld() const { return worldBest_; }
     [[nodiscard]] const ResponseModel& model() const { return model_; }
@@ -103,14 +118,15 @@ class Search {
     void findBestOfEachWorld() {
         const auto bestOf = [&](std::size_t world, const Steps& start) {
             return descend(grid_, start,
-                           [&](const Steps& steps) { return worlds_.worstNear(world, terms(steps)); });
+                           [&](const Steps& steps) { return worlds().worstNear(world, terms(steps)); });
         };
         // From the middle of the control, never from a trial, so that the order of trials cannot matter; then
         // from the last answer where it is the better start, since a fall from there is short.
         const Steps middle = grid_.nearest(Setting(grid_.axes(), 0.0));
         Steps last = middle;
-        for (std::size_t k = 0; k < worlds_.count(); ++k) {
-            const bool lastIsBetter = worlds_.worstNear(k, terms(last)) < worlds_.worstNear(k, terms(middle));
+        for (std::size_t k = 0; k < worlds().count(); ++k) {
+            const bool lastIsBetter =
+                worlds().worstNear(k, terms(last)) < worlds().worstNear(k, terms(middle));
             auto [steps, value] = bestOf(k, lastIsBetter ? last : middle);
             worldBest_.push_back(steps);
             worldWorst_.push_back(value);
@@ -121,8 +137,8 @@ class Search {
     /// Every world's worst at a setting over that world's best.
     [[nodiscard]] std::vector<double> regrets(const Steps& steps) const {
         const VectorXd at = terms(steps);
-        std::vector<double> out(worlds_.count());
-        for (std::size_t k = 0; k < out.size(); ++k) out[k] = worlds_.worstNear(k, at) - worldWorst_[k];
+        std::vector<double> out(worlds().count());
+        for (std::size_t k = 0; k < out.size(); ++k) out[k] = worlds().worstNear(k, at) - worldWorst_[k];
         return out;
     }
 
@@ -135,16 +151,16 @@ class Search {
 
     void findBest() {
         Steps start = candidates().front();
-        double least = worlds_.meanWorst(terms(start));
+        double least = worlds().meanWorst(terms(start));
         for (const Steps& steps : candidates()) {
-            const double value = worlds_.meanWorst(terms(steps));
+            const double value = worlds().meanWorst(terms(steps));
             if (value < least) {
                 least = value;
                 start = steps;
             }
         }
         best_ =
-            descend(grid_, start, [&](const Steps& steps) { return worlds_.meanWorst(terms(steps)); }).first;
+            descend(grid_, start, [&](const Steps& steps) { return worlds().meanWorst(terms(steps)); }).first;
     }
 
     [[nodiscard]] std::vector<Steps> candidates() const {
@@ -159,31 +175,46 @@ class Search {
     }
 
     [[nodiscard]] Prediction prediction(const Steps& steps) const {
-        const VectorXd at = terms(steps);
-        std::vector<double> worst;
-        std::vector<std::size_t> votes(evidence_.tones.size());
-        for (std::size_t k = 0; k < worlds_.count(); ++k) {
-            const Worlds::Worst one = worlds_.worstExact(k, at);
-            worst.push_back(one.deltaE00);
-            ++votes[one.tone];
-        }
-        const auto tone = std::max_element(votes.begin(), votes.end()) - votes.begin();
-        const double expected = mean(worst);
-        const auto widened = [&](double value) {
-            return std::max(0.0, expected + calibration() * (value - expected));
+        const Worlds::Expected expected = worlds().expected(terms(steps));
+        const auto widened = [&](double share) {
+            return std::max(
+                0.0, expected.mean + calibration() * (percentile(expected.worst, share) - expected.mean));
         };
+        const Rows& rows = worlds().rows();
         return {.setting = grid_.setting(steps),
-                .worstDeltaE00 = expected,
-                .worstDeltaE00Low = widened(percentile(worst, 0.05)),
-                .worstDeltaE00High = widened(percentile(worst, 0.95)),
-                .worstTonePercent = 100 * evidence_.tones[static_cast<std::size_t>(tone)]};
+                .worstDeltaE00 = expected.mean,
+                .worstDeltaE00Low = widened(0.05),
+                .worstDeltaE00High = widened(0.95),
+                .worstTonePercent = 100 * rows.tones[expected.row],
+                .worstLight = lights_.isEmpty() ? std::string() : lights_.name(rows.light[expected.row])};
+    }
+
+    /// What a setting leaves, for a person: without the light's weight.
+    [[nodiscard]] std::string leftWords(const Prediction& at) const {
+        const auto light = std::ranges::find(history_.lights, at.worstLight, &LightGoal::name);
+        const bool named = light != history_.lights.end();
+        const double scale =
+            named ? lights_.scale(static_cast<std::size_t>(light - history_.lights.begin())) : 1;
+        return fmt::format(
+            "about {} CIEDE2000, near {} % tone{}", textFromNumber(at.worstDeltaE00 / scale, 1),
+            textFromNumber(at.worstTonePercent, 0), named ? " under " + at.worstLight : std::string());
+    }
+
+    void compareLights(Summary& out) {
+        if (lights_.isEmpty()) return;
+        std::vector<Steps> starts = candidates();
+        starts.push_back(best_);
+        lights_.findBestAlone(grid_, starts);
+        // What the control does has to be known a little before all settings can be spoken of.
+        out.lightsDisagree = !controlIsUntried() && lights_.disagree(out.bestAttainable.worstDeltaE00);
+        if (out.lightsDisagree) out.disagreement = lights_.disagreement(grid_);
     }
 
     /// The greatest expected difference of tint between two settings, over the tones.
     [[nodiscard]] double apart(const Steps& one, const Steps& other) const {
         const VectorXd difference = terms(one) - terms(other);
         double widest = 0;
-        const auto& field = worlds_.mean().field;
+        const auto& field = worlds().mean().field;
         for (Index t = 0; t < field[kA].rows(); ++t) {
             widest =
                 std::max(widest, std::hypot(1.5 * field[kA].row(t).tail(difference.size()).dot(difference),
@@ -208,15 +239,15 @@ class Search {
     /// were the truth, the sheet would speak for the others that agree with it there: could one then stop,
     /// and rightly, at a setting that is printed by then, or would one more sheet do?
     [[nodiscard]] std::vector<double> costs(const std::vector<Steps>& choices) const {
-        const auto worlds = static_cast<Index>(worlds_.count());
+        const auto printers = static_cast<Index>(underD50_.count());
         const auto count = static_cast<Index>(choices.size());
         const auto printed = static_cast<Index>(history_.trials.size());
-        MatrixXd near(worlds, count + printed);
+        MatrixXd near(printers, count + printed);
         for (Index s = 0; s < near.cols(); ++s) {
             const std::vector<double> regret = regrets(
                 s < count ? choices[static_cast<std::size_t>(s)]
                           : grid_.nearest(history_.trials[static_cast<std::size_t>(s - count)].setting));
-            for (Index k = 0; k < worlds; ++k) {
+            for (Index k = 0; k < printers; ++k) {
                 near(k, s) = regret[static_cast<std::size_t>(k)] <= options_.toleranceDeltaE00 ? 1 : 0;
             }
         }
@@ -224,15 +255,15 @@ class Search {
         const std::array<std::size_t, 3> places{tones / 4, tones / 2, tones * 3 / 4};
         const double noise = std::pow(model_.printNoise(), 2) + std::pow(model_.patchNoise(), 2) / 4;
         std::vector<double> out;
-        Eigen::ArrayXXd seen(worlds, 6);
+        Eigen::ArrayXXd seen(printers, 6);
         for (Index s = 0; s < count; ++s) {
             const VectorXd at = terms(choices[static_cast<std::size_t>(s)]);
-            for (Index k = 0; k < worlds; ++k) {
+            for (Index k = 0; k < printers; ++k) {
                 Index column = 0;
                 for (const std::size_t place : places) {
                     for (const int c : {kA, kB}) {
                         const MatrixXd& field =
-                            worlds_[static_cast<std::size_t>(k)].field[static_cast<std::size_t>(c)];
+                            underD50_[static_cast<std::size_t>(k)].field[static_cast<std::size_t>(c)];
                         const auto row = static_cast<Index>(place);
                         seen(k, column++) = field(row, 0) + field.row(row).tail(at.size()).dot(at);
                     }
@@ -241,9 +272,9 @@ class Search {
             // The truth's own print has noise as well, hence twice the variance; dots of one print agree,
             // hence a third of six values.
             double cost = 0;
-            const Index stride = std::max<Index>(1, worlds / static_cast<Index>(kTruths));
+            const Index stride = std::max<Index>(1, printers / static_cast<Index>(kTruths));
             Index truths = 0;
-            for (Index truth = 0; truth < worlds; truth += stride, ++truths) {
+            for (Index truth = 0; truth < printers; truth += stride, ++truths) {
                 Eigen::ArrayXd distance = (seen.rowwise() - seen.row(truth)).square().rowwise().sum();
                 distance[truth] = std::numeric_limits<double>::infinity();
                 distance -= distance.minCoeff();
@@ -349,12 +380,9 @@ class Search {
         out.status = Status::settled;
         out.confirmedBy = best->number;
         out.chanceNearBest = chanceNearBest(grid_.nearest(best->setting));
-        out.reason = fmt::format(
-            "Trial {} is good as it is: its worst tint is about {} CIEDE2000, near {} % tone, and nobody is "
-            "likely "
-            "to see that",
-            best->number, textFromNumber(out.predicted.worstDeltaE00, 1),
-            textFromNumber(out.predicted.worstTonePercent, 0));
+        out.reason =
+            fmt::format("Trial {} is good as it is: its worst tint is {}, and nobody is likely to see that",
+                        best->number, leftWords(out.predicted));
         return true;
     }
 
@@ -366,7 +394,7 @@ class Search {
         const Trial* confirming = nullptr;
         double least = 0;
         const auto consider = [&](const Steps& steps, const Trial& trial, double handicap) {
-            const double worst = worlds_.meanWorst(terms(steps)) + handicap;
+            const double worst = worlds().meanWorst(terms(steps)) + handicap;
             if (confirming != nullptr && worst >= least) return;
             const double chance = chanceNearBest(steps);
             if (chance < chanceToSettle()) return;
@@ -387,12 +415,11 @@ class Search {
         out.confirmedBy = confirming->number;
         const bool isPrinted = grid_.nearest(confirming->setting) == final;
         out.reason = fmt::format(
-            "Trial {}{} confirms it: the worst tint left is about {} CIEDE2000, near {} % tone, and no other "
-            "setting "
-            "is expected to be better by more than {}",
+            "Trial {}{} confirms it: the worst tint left is {}, and no other setting is expected to be "
+            "better "
+            "by more than {}",
             confirming->number, isPrinted ? "" : ", which differs by less than prints do among themselves,",
-            textFromNumber(out.predicted.worstDeltaE00, 1), textFromNumber(out.predicted.worstTonePercent, 0),
-            textFromNumber(options_.toleranceDeltaE00, 1));
+            leftWords(out.predicted), textFromNumber(options_.toleranceDeltaE00, 1));
         return true;
     }
 
@@ -403,8 +430,18 @@ class Search {
     }
 
     void explainLimit(Summary& out) const {
-        const VectorXd at = terms(best_);
-        const World& printer = worlds_.mean();
+        if (out.lightsDisagree && lights_.worstAlone() <= options_.plainDeltaE00) {
+            out.limit = Limit::lights;
+            out.reason = fmt::format(
+                "{}. The best for all leaves {}. No curve or profile mends that while the same inks mix the "
+                "grey; a mode that makes more of it from black ink can",
+                out.disagreement, leftWords(out.bestAttainable));
+            return;
+        }
+        // With several lights, the one that would keep most even alone.
+        const Worlds& seen = lights_.isEmpty() ? underD50_ : lights_.hardest();
+        const std::string under =
+            lights_.isEmpty() ? "" : " under " + lights_.name(seen.rows().light.front());
         // At the end of the range with all of the ramp pulled one way: too weak. Otherwise the tint turns.
         bool atEnd = false;
         std::string ends;
@@ -418,16 +455,14 @@ class Search {
         double lengths = 0;
         struct Extreme {
             double size = 0;
-            Index tone = 0;
+            std::size_t tone = 0;
             colour::Tint tint;
         };
         Extreme worst;
-        std::vector<colour::Tint> residuals;
-        for (Index t = 0; t < printer.field[kA].rows(); ++t) {
-            const colour::Tint tint{
-                printer.field[kA](t, 0) + printer.field[kA].row(t).tail(at.size()).dot(at),
-                printer.field[kB](t, 0) + printer.field[kB].row(t).tail(at.size()).dot(at)};
-            residuals.push_back(tint);
+        const std::vector<colour::Tint> residuals = seen.meanTint(terms(best_));
+        const double left = seen.expected(terms(best_)).mean;
+        for (std::size_t t = 0; t < residuals.size(); ++t) {
+            const colour::Tint& tint = residuals[t];
             sum.a += tint.a;
             sum.b += tint.b;
             const double size = std::hypot(tint.a, tint.b);
@@ -436,34 +471,30 @@ class Search {
         }
         // The tone that pulls most against the worst one.
         Extreme against;
-        for (Index t = 0; t < static_cast<Index>(residuals.size()); ++t) {
-            const colour::Tint& tint = residuals[static_cast<std::size_t>(t)];
+        for (std::size_t t = 0; t < residuals.size(); ++t) {
+            const colour::Tint& tint = residuals[t];
             const double pull = -(tint.a * worst.tint.a + tint.b * worst.tint.b) / std::max(worst.size, 1e-9);
             if (pull > against.size) against = {pull, t, tint};
         }
         const bool oneWay = std::hypot(sum.a, sum.b) > 0.7 * lengths;
-        const auto percent = [&](Index tone) {
-            return textFromNumber(100 * evidence_.tones[static_cast<std::size_t>(tone)], 0);
-        };
+        const auto percent = [&](std::size_t tone) { return textFromNumber(100 * evidence_.tones[tone], 0); };
         if (atEnd && (oneWay || against.size < 0.4 * worst.size)) {
             out.limit = Limit::range;
             out.reason = fmt::format(
                 "The control is too weak here: at the end of {} the ramp is still {}, about {} CIEDE2000 at "
-                "{} % tone. "
-                "A correction by curve or profile can do what the setting cannot",
-                ends, colour::tintName(worst.tint), textFromNumber(out.bestAttainable.worstDeltaE00, 1),
-                percent(worst.tone));
+                "{} % tone{}. A correction by curve or profile can do what the setting cannot",
+                ends, colour::tintName(worst.tint), textFromNumber(left, 1), percent(worst.tone), under);
             return;
         }
         out.limit = Limit::turns;
         out.reason = fmt::format(
             "The tint turns along the ramp: at the best setting {} % tone is still {} while {} % pulls "
             "towards {}, "
-            "so what mends one spoils the other; about {} CIEDE2000 remains. A correction by curve or "
+            "so what mends one spoils the other; about {} CIEDE2000 remains{}. A correction by curve or "
             "profile can do "
             "what the setting cannot",
             percent(worst.tone), colour::tintName(worst.tint), percent(against.tone),
-            colour::tintName(against.tint), textFromNumber(out.bestAttainable.worstDeltaE00, 1));
+            colour::tintName(against.tint), textFromNumber(left, 1), under);
     }
 
     [[nodiscard]] std::vector<AxisAction> actions() const {
@@ -512,7 +543,7 @@ class Search {
     [[nodiscard]] std::vector<TonePrediction> ramp(const Steps& steps) const {
         const VectorXd at = terms(steps);
         std::vector<MatrixXd> tints;
-        for (std::size_t k = 0; k < worlds_.count(); ++k) tints.push_back(worlds_.tint(k, at));
+        for (std::size_t k = 0; k < underD50_.count(); ++k) tints.push_back(underD50_.tint(k, at));
         std::vector<TonePrediction> out;
         for (std::size_t t = 0; t < evidence_.tones.size(); ++t) {
             std::array<std::vector<double>, 2> values;
@@ -540,7 +571,9 @@ class Search {
     SettingGrid grid_;
     Evidence evidence_;
     ResponseModel model_;
-    Worlds worlds_;
+    Worlds underD50_;
+    Lights lights_;
+    std::optional<Worlds> underLights_;
     std::vector<Steps> worldBest_;
     std::vector<double> worldWorst_;
     Steps best_;

@@ -33,9 +33,8 @@ double nearNeutralSquare(double aimA, double aimB, double aimChroma, double da, 
 
 }  // namespace
 
-Worlds::Worlds(const Evidence& evidence, std::vector<World> worlds)
-    : evidence_(&evidence), worlds_(std::move(worlds)) {
-    for (const colour::Tint& aim : evidence.aim) {
+Worlds::Worlds(Rows rows, std::vector<World> worlds) : rows_(std::move(rows)), worlds_(std::move(worlds)) {
+    for (const colour::Tint& aim : rows_.aim) {
         aimA_.push_back(aim.a);
         aimB_.push_back(aim.b);
         aimChroma_.push_back(std::hypot(aim.a, aim.b));
@@ -62,8 +61,9 @@ double Worlds::worstNear(std::size_t world, const Eigen::VectorXd& terms) const 
     double worst = 0;
     for (Eigen::Index t = 0; t < residual.rows(); ++t) {
         const auto i = static_cast<std::size_t>(t);
-        worst = std::max(
-            worst, nearNeutralSquare(aimA_[i], aimB_[i], aimChroma_[i], residual(t, 0), residual(t, 1)));
+        const double square =
+            nearNeutralSquare(aimA_[i], aimB_[i], aimChroma_[i], residual(t, 0), residual(t, 1));
+        worst = std::max(worst, rows_.scale[i] * rows_.scale[i] * square);
     }
     return std::sqrt(worst);
 }
@@ -73,12 +73,39 @@ Worlds::Worst Worlds::worstExact(std::size_t world, const Eigen::VectorXd& terms
     Worst worst;
     for (Eigen::Index t = 0; t < residual.rows(); ++t) {
         const auto i = static_cast<std::size_t>(t);
-        const double L = evidence_->lightness[i];
-        const double difference = colour::deltaE2000(
-            {L, aimA_[i] + residual(t, 0), aimB_[i] + residual(t, 1)}, {L, aimA_[i], aimB_[i]});
+        const double L = rows_.lightness[i];
+        const double difference =
+            rows_.scale[i] * colour::deltaE2000({L, aimA_[i] + residual(t, 0), aimB_[i] + residual(t, 1)},
+                                                {L, aimA_[i], aimB_[i]});
         if (difference > worst.deltaE00) worst = {difference, i};
     }
     return worst;
+}
+
+Worlds::Expected Worlds::expected(const Eigen::VectorXd& terms) const {
+    Expected out;
+    std::vector<std::size_t> votes(rows_.tones.size());
+    for (std::size_t k = 0; k < worlds_.size(); ++k) {
+        const Worst one = worstExact(k, terms);
+        out.worst.push_back(one.deltaE00);
+        out.mean += one.deltaE00;
+        ++votes[one.row];
+    }
+    out.mean /= static_cast<double>(worlds_.size());
+    out.row = static_cast<std::size_t>(std::max_element(votes.begin(), votes.end()) - votes.begin());
+    return out;
+}
+
+std::vector<colour::Tint> Worlds::meanTint(const Eigen::VectorXd& terms) const {
+    std::vector<colour::Tint> out;
+    for (Eigen::Index t = 0; t < mean_.field[kA].rows(); ++t) {
+        const auto at = [&](Channel c) {
+            const auto row = mean_.field[c].row(t);
+            return row[0] + row.tail(terms.size()).dot(terms);
+        };
+        out.push_back({at(kA), at(kB)});
+    }
+    return out;
 }
 
 double Worlds::meanWorst(const Eigen::VectorXd& terms) const {

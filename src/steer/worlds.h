@@ -8,32 +8,52 @@
 
 namespace greywright::steer {
 
-/// A set of equally likely printers, and how bad the worst tone of each is at a setting.
+/// What is looked at when a setting is weighed: every tone under one light, or under each of several.
+struct Rows {
+    std::vector<double> tones;       ///< 0..1
+    std::vector<double> lightness;   ///< L* there
+    std::vector<colour::Tint> aim;   ///< the aim there
+    std::vector<double> scale;       ///< what a difference there counts, 0..1
+    std::vector<std::size_t> light;  ///< index into the history's lights
+};
+
+/// A set of equally likely printers, and how bad the worst row of each is at a setting.
 class Worlds {
   public:
-    Worlds(const Evidence& evidence, std::vector<World> worlds);
+    /// Valid: at least one world; the worlds' fields have the rows of `rows`.
+    Worlds(Rows rows, std::vector<World> worlds);
 
     struct Worst {
-        double deltaE00 = 0;
-        std::size_t tone = 0;  ///< index into the evidence's tones
+        double deltaE00 = 0;  ///< times the row's scale
+        std::size_t row = 0;
     };
 
     [[nodiscard]] std::size_t count() const { return worlds_.size(); }
-    /// The worst tone of one printer. Near-neutral form of CIEDE2000, within 2 % of the full formula below a
+    /// The worst row of one printer. Near-neutral form of CIEDE2000, within 2 % of the full formula below a
     /// chroma of 15: what searches use.
     [[nodiscard]] double worstNear(std::size_t world, const Eigen::VectorXd& terms) const;
-    /// The worst tone of one printer by the full formula: what is reported.
+    /// The worst row of one printer by the full formula: what is reported.
     [[nodiscard]] Worst worstExact(std::size_t world, const Eigen::VectorXd& terms) const;
-    /// Tint residual at every tone. Shape: tones x 2.
+    /// Tint residual at every row. Shape: rows x 2.
     [[nodiscard]] Eigen::MatrixXd tint(std::size_t world, const Eigen::VectorXd& terms) const;
     /// Mean over the printers of the near-neutral worst.
     [[nodiscard]] double meanWorst(const Eigen::VectorXd& terms) const;
-    /// The mean printer.
+    /// What a setting is expected to give, by the full formula.
+    struct Expected {
+        std::vector<double> worst;  ///< of every printer
+        double mean = 0;            ///< of the above
+        std::size_t row = 0;        ///< the worst row of most printers
+    };
+    [[nodiscard]] Expected expected(const Eigen::VectorXd& terms) const;
+    /// The mean printer, and its tint residual at every row.
     [[nodiscard]] const World& mean() const { return mean_; }
+    [[nodiscard]] std::vector<colour::Tint> meanTint(const Eigen::VectorXd& terms) const;
+    [[nodiscard]] const Rows& rows() const { return rows_; }
+    [[nodiscard]] std::span<const World> all() const { return worlds_; }
     [[nodiscard]] const World& operator[](std::size_t world) const { return worlds_[world]; }
 
   private:
-    const Evidence* evidence_;
+    Rows rows_;
     std::vector<World> worlds_;
     World mean_;
     // The aim, ready for the near-neutral difference.
