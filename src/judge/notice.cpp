@@ -188,6 +188,7 @@ class Onlookers {
     Onlookers(const NoticeSubject& subject, std::span<const Scene> scenes, const NoticeOptions& options)
         : subject_(subject), scenes_(scenes), options_(options), patches_(subject.tonesPercent.size()) {
         out_.assumptions = options.assumptions;
+        out_.tonesPercent = subject.tonesPercent;
         out_.hasSpectra = !subject.sheet.reflectance.empty();
         out_.viewers = options.instead.empty() ? options.population.count : options.instead.size();
         out_.readingNoise = readingNoise(subject, options.assumptions.readingNoise);

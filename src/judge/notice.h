@@ -114,6 +114,7 @@ struct SceneNotice {
 /// What comes of all scenes.
 struct Notice {
     std::vector<SceneNotice> scenes = {};
+    std::vector<double> tonesPercent = {};  ///< of SceneNotice::besideByTone, lent patches included
     Share besideAnywhere = {};  ///< share who notice in at least one of the scenes
     Share aloneAnywhere = {};
     std::size_t viewers = 0;

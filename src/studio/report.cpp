@@ -13,6 +13,7 @@
 #include "figure/svg.h"
 #include "judge/thresholds.h"
 #include "studio/convert.h"
+#include "studio/notice_figures.h"
 #include "studio/report_figures.h"
 #include "studio/report_words.h"
 
@@ -49,9 +50,13 @@ std::string missing(std::string_view text) {
     return fmt::format("<p class=\"missing\">{}</p>\n", markupFromText(text));
 }
 
-std::string figureOf(const figure::Plot& plot, std::string_view id, std::string_view caption) {
+std::string figureOf(const figure::Scene& scene, std::string_view id, std::string_view caption) {
     return fmt::format("<figure>\n{}\n<figcaption>{}</figcaption>\n</figure>\n",
-                       figure::svgFromScene(figure::sceneFromPlot(plot), id), markupFromText(caption));
+                       figure::svgFromScene(scene, id), markupFromText(caption));
+}
+
+std::string figureOf(const figure::Plot& plot, std::string_view id, std::string_view caption) {
+    return figureOf(figure::sceneFromPlot(plot), id, caption);
 }
 
 /// A table whose head repeats on every printed page. Numbers stand in cells of class "n".
@@ -182,6 +187,14 @@ std::string tintSection(const ReportInput& input) {
                     "likely to see a tint.");
     out += figureOf(reportPathPlot(verdict), "path",
                     "The same in the a*b* plane: the way from paper to black beside the aim.");
+    const std::vector<double> shown{0, 10, 20, 30, 40, 50, 60, 70, 80, 90, 100};
+    const double factor = tintFactor(verdict.patches);
+    out += figureOf(figure::sceneFromStrip(magnifiedTint(verdict.patches, shown, factor)), "magnified",
+                    factor > 1
+                        ? fmt::format("The tint, and the tint magnified {:.0f} times to show its direction; "
+                                      "no print looks like the last row.",
+                                      factor)
+                        : std::string("The tint as it is."));
     return out;
 }
 
@@ -189,11 +202,64 @@ std::string shareText(const judge::Share& share) {
     return fmt::format("{:.0f} % ({:.0f}–{:.0f})", 100 * share.value, 100 * share.low, 100 * share.high);
 }
 
+std::string lightText(const judge::LightVerdict& light) {
+    std::string text = fmt::format("{}, {} lx", light.name, textFromNumber(light.lux));
+    if (!light.glazing.empty()) text += ", " + light.glazing;
+    return text;
+}
+
+/// What the table of lights cannot show: which tones, which people, how their eyes disagree.
+std::string viewersPart(const judge::Verdict& verdict) {
+    const judge::Notice& notice = *verdict.notice;
+    std::string out;
+    if (verdict.lights.size() > 1) {
+        out += paragraph(
+            fmt::format("In any of these lights: {} notice it beside a neutral, {} alone on a wall.",
+                        shareText(notice.besideAnywhere), shareText(notice.aloneAnywhere)));
+    }
+    out +=
+        figureOf(figure::sceneFromCells(lightsByTones(notice, notice.tonesPercent)), "noticed",
+                 fmt::format("Share of {} viewers who notice each tone beside something neutral, in percent. "
+                             "The tone that most notice is framed.",
+                             notice.viewers));
+    if (notice.hasSpectra) {
+        out += figureOf(
+            viewersOnThePlane(notice), "viewers",
+            "Where each viewer's own eyes see the worst tone. A wide cloud means that people will not "
+            "agree about this grey.");
+    }
+    const figure::Cells ages = lightsByAges(notice);
+    if (!ages.rows.empty()) {
+        out += figureOf(figure::sceneFromCells(ages), "ages",
+                        "Share who notice beside something neutral, by age, in percent.");
+    }
+    if (verdict.unevennessPercent) {
+        out +=
+            paragraph(fmt::format("The spectra of the greys are uneven by {} % at most, at {:.0f} % tone. A "
+                                  "grey with an even spectrum is "
+                                  "neutral in every light and for every eye; one mixed from coloured inks is "
+                                  "uneven by 20 % and more.",
+                                  number(*verdict.unevennessPercent, 1), verdict.unevennessTonePercent));
+    }
+    const judge::NoticeAssumptions& assumed = notice.assumptions;
+    return out +
+           fmt::format(
+               "<p class=\"quiet\">{}</p>\n",
+               markupFromText(fmt::format(
+                   "Brackets hold 90 % intervals from the readings' noise ({} CIELAB units a patch) and "
+                   "the number of viewers. Eyes follow CIE 170-1 and the spread of Asano et al. (2016). "
+                   "Assumed, not measured: half the people of 30 years notice {} CAM16-UCS units beside "
+                   "a neutral and {} alone on a wall; {:.0f} % see a tint where there is none. "
+                   "Colour-deficient viewers are outside the model.",
+                   number(notice.readingNoise, 2), number(assumed.thresholdBeside, 2),
+                   number(assumed.thresholdAlone, 1), 100 * assumed.falseAlarms)));
+}
+
 std::string lightsSection(const ReportInput& input) {
     if (!input.verdict) return missing(kNothingMeasured);
     const std::vector<judge::LightVerdict>& lights = input.verdict->lights;
     const bool population = input.verdict->notice.has_value();
-    std::vector<std::string_view> heads{"Light", "Worst tone", "ΔE00 to the aim", "Direction", "Tint"};
+    std::vector<std::string_view> heads{"Light", "Worst tone", "ΔE00", "Direction", "Tint"};
     if (population) {
         heads.emplace_back("Notice it beside a neutral");
         heads.emplace_back("Alone on a wall");
@@ -202,7 +268,7 @@ std::string lightsSection(const ReportInput& input) {
     for (const judge::LightVerdict& light : lights) {
         const bool seen = light.level != judge::TintLevel::none;
         table.row()
-            .text(light.name)
+            .text(lightText(light))
             .text(fmt::format("{:.0f} %", light.worstTonePercent))
             .figure(light.deltaE00, 2)
             .text(seen ? fmt::format("towards {}", colour::tintName(light.tint)) : "–")
@@ -214,6 +280,7 @@ std::string lightsSection(const ReportInput& input) {
     if (lights.size() < 2) {
         out += missing("Only D50 is answered: other lights need a reading with spectra.");
     }
+    if (population) out += viewersPart(*input.verdict);
     return out;
 }
 
@@ -370,7 +437,7 @@ std::string htmlFromReport(const ReportInput& input) {
     out += section("verdict", "Verdict", verdictSection(input));
     out += section("tone-section", "Tone", toneSection(input));
     out += section("tint-section", "Tint", tintSection(input));
-    out += section("lights", "Under other lights", lightsSection(input));
+    out += section("lights", "Who would notice, and under which light", lightsSection(input));
     out += section("settings-section", "Settings", settingsSection(input));
     out += section("trials", "Trials", trialsSection(input));
     out += section("control", "What the tint control does", controlSection(input));

@@ -9,6 +9,7 @@
 #include <gtest/gtest.h>
 #include <pugixml.hpp>
 
+#include "colour/colorimeter.h"
 #include "colour/light.h"
 #include "steer/control.h"
 #include "studio/report_figures.h"
@@ -16,6 +17,7 @@
 namespace greywright::studio {
 namespace {
 
+using ::testing::AllOf;
 using ::testing::HasSubstr;
 using ::testing::Not;
 
@@ -132,8 +134,8 @@ TEST(Report, IsWholeWithOneTwoAndThreeAxes) {
         expectWholePage(input);
         pugi::xml_document document;
         ASSERT_NO_FATAL_FAILURE(parse(htmlFromReport(input), document));
-        EXPECT_EQ(count(document, "//figure"), 4U);
-        EXPECT_EQ(count(document, "//figure/*[local-name()='svg']"), 4U);
+        EXPECT_EQ(count(document, "//figure"), 5U);
+        EXPECT_EQ(count(document, "//figure/*[local-name()='svg']"), 5U);
         EXPECT_EQ(count(sectionOf(document, "trials"), ".//tbody/tr"), axes + 1);
         EXPECT_EQ(count(sectionOf(document, "control"), ".//tbody/tr"), axes);
         EXPECT_EQ(count(sectionOf(document, "measured"), ".//tbody/tr"), 21U);
@@ -207,6 +209,43 @@ TEST(Report, OtherLightsNeedSpectra) {
     ASSERT_NO_FATAL_FAILURE(parse(htmlFromReport(input), document));
     EXPECT_THAT(textOf(sectionOf(document, "lights")), HasSubstr("need a reading with spectra"));
     EXPECT_THAT(textOf(sectionOf(document, "verdict")), HasSubstr("no spectra"));
+}
+
+TEST(Report, ViewersAreShownWithWhatIsAssumedOfThem) {
+    constexpr colour::WavelengthGrid kGrid{380, 10, 36};
+    const colour::Colorimeter meter(colour::observer(colour::ObserverName::cie1931),
+                                    colour::lightByName("D50").value(), kGrid);
+    measure::Ramp ramp{.grid = kGrid, .condition = measure::Condition::m2};
+    for (int i = 0; i <= 10; ++i) {
+        measure::RampPatch patch{.tonePercent = 10.0 * i};
+        for (std::size_t w = 0; w < kGrid.count; ++w) {
+            const double red = 0.1 * i * (10 - i) / 25 / (1 + std::exp((600 - kGrid.atNm(w)) / 8));
+            patch.reflectance.push_back(0.9 * std::pow(0.022, 0.1 * i) * (1 + red));
+        }
+        patch.lab = meter.labFromReflectance(patch.reflectance);
+        ramp.patches.push_back(std::move(patch));
+    }
+    judge::Options options{.scenes = {judge::sceneByName("gallery").value()},
+                           .viewers = judge::NoticeOptions{}};
+    options.viewers->population.count = 60;
+    const auto page = [&](const measure::Ramp& judged) {
+        const ReportInput input{.title = "Viewers", .verdict = judge::judge(judged, options).value()};
+        expectWholePage(input);
+        pugi::xml_document document;
+        parse(htmlFromReport(input), document);
+        return std::pair{textOf(sectionOf(document, "lights")),
+                         count(sectionOf(document, "lights"), ".//figure")};
+    };
+    const auto [words, figures] = page(ramp);
+    EXPECT_EQ(figures, 3U);
+    EXPECT_THAT(words,
+                AllOf(HasSubstr("gallery, 50 lx"), HasSubstr("Assumed, not measured"),
+                      HasSubstr("Colour-deficient viewers are outside the model"), HasSubstr("uneven by")));
+    // A few blocks that borrow paper and black from another sheet.
+    options.reference = ramp;
+    measure::Ramp blocks = ramp;
+    blocks.patches = {ramp.patches[3], ramp.patches[5]};
+    EXPECT_EQ(page(blocks).second, 3U);
 }
 
 TEST(Report, ASingleBlockGivesAPage) {

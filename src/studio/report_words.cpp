@@ -45,6 +45,10 @@ std::vector<std::string> methodParagraphs() {
             "is a fault from {:.1f}, one tone out of line with its neighbours from {:.1f}, in lightness as "
             "CIEDE2000 weighs it. Less than that is called even.",
             judge::kBroadDeparture, judge::kLocalDeparture),
+        "Who would notice is asked of viewers with eyes of their own, each adapted to the light and half to "
+        "the "
+        "paper, by the appearance model CIECAM16 at the light's level, at the worst tone. What the paper's "
+        "brightener adds follows the ultraviolet that reaches it.",
         "These limits rest on published thresholds for pairs of patches and pictures; for a single "
         "monochrome print "
         "judged alone no threshold was found. Under another light, paper, patches and aim are computed anew "
@@ -59,7 +63,7 @@ std::vector<std::string> methodParagraphs() {
 }
 
 std::span<const std::string_view> methodSources() {
-    static constexpr std::array<std::string_view, 7> kSources{
+    static constexpr std::array<std::string_view, 9> kSources{
         "CIELAB: ISO/CIE 11664-4:2019. CIEDE2000: ISO/CIE 11664-6:2022.",
         "Spectra to tristimulus values: CIE 15:2018; interpolation: CIE 167:2005.",
         "Tint aim: the form recommended in ISO 12647-2:2013, 4.2.8; its factor 0.85 from memory.",
@@ -68,6 +72,10 @@ std::span<const std::string_view> methodSources() {
         "memory).",
         "Thresholds for pictures: Song and Luo 2001, CIC9, 219; Stokes, Fairchild and Berns 1992 (from "
         "memory).",
+        "Viewers: CIE 170-1:2006; Asano, Fairchild and Blondé 2016, PLoS ONE 11(2), e0145671 (deviations "
+        "from "
+        "memory).",
+        "Appearance: CIE 248:2022. Levels for viewing prints: ISO 3664:2009.",
         "Measurement conditions M0 to M3: ISO 13655.",
     };
     return kSources;

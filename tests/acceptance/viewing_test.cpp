@@ -98,7 +98,7 @@ TEST_F(Viewing, ALampFromAFileIsKeptAndJudgedUnder) {
     ASSERT_EQ(judged["lights"].size(), 2U);
     EXPECT_EQ(judged["lights"][1]["name"], "corner shop");
     EXPECT_TRUE(judged["lights"][1]["share_who_notice"].is_number());
-    expectRefused({"lights", "add", "Corner Shop", lamp}, 2, "light-exists", "corner shop");
+    expectRefused({"lights", "add", "Corner Shop", lamp}, 2, "light-exists", "Corner Shop");
     ASSERT_EQ(studio_.ask({"lights", "remove", "corner shop"}).code, 0);
     expectRefused({"lights", "show", "corner shop"}, 2, "unknown-light", "corner shop");
 }
