@@ -179,7 +179,8 @@ std::string wordsFromSearch(const studio::Search& search) {
                                number(light.worstDeltaE00, 2), number(light.worstTonePercent, 0),
                                number(light.bestAloneDeltaE00, 2), text(light.bestAlone));
         }
-        if (!summary.disagreement.empty()) out += "  " + summary.disagreement + "\n";
+        if (!summary.disagreement.empty() && summary.reason.find(summary.disagreement) == std::string::npos)
+            out += "  " + summary.disagreement + ".\n";
         out += "\n";
     }
     out += fmt::format("trials            {}; prints differ among themselves by about {} CIELAB units\n",

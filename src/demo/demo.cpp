@@ -123,7 +123,7 @@ class Demo {
         auto read =
             studio_.read({.file = file, .condition = place.name, .setting = values, .when = options_.when});
         if (!read) return std::move(read).error();
-        auto judgement = studio_.judgeTrial(place.name, read->trial, {});
+        auto judgement = studio_.judgeTrial(place.name, read->trial, {.viewers = {.count = 0}});
         if (!judgement) return std::move(judgement).error();
         say(fmt::format("  sheet {} at {}: {}", sheet, studio::textFromSetting(values),
                         judgement->verdict.summary));
@@ -133,11 +133,16 @@ class Demo {
     [[nodiscard]] Outcome judged(const Place& place) {
         auto judgement = studio_.judgeTrial(place.name, std::nullopt, {});
         if (!judgement) return std::move(judgement).error();
-        std::string line = "  under other lights:";
+        say("  who would notice beside something neutral (and alone on a wall), of a thousand viewers:");
+        std::string line = "   ";
         for (const judge::LightVerdict& light : judgement->verdict.lights) {
-            line += fmt::format("  {} {}", light.name, textFromNumber(light.deltaE00, 1));
+            const auto percent = [](const judge::Share& share) {
+                return textFromNumber(100 * share.value, 0);
+            };
+            line += fmt::format(" {} {} % ({} %) ", light.name, percent(light.notice->beside),
+                                percent(light.notice->alone));
         }
-        say(line + "  (worst tone, CIEDE2000)");
+        say(line);
         return Done{};
     }
 
