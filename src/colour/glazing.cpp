@@ -44,6 +44,7 @@ Glazing glazing(const Model& model) {
 
 std::vector<std::string> glazingNames() {
     std::vector<std::string> names;
+    names.reserve(kModels.size());
     for (const Model& model : kModels) names.emplace_back(model.name);
     return names;
 }

@@ -33,6 +33,7 @@ constexpr std::array<Shipped, 8> kShipped{{
 
 std::vector<std::string> sceneNames() {
     std::vector<std::string> names;
+    names.reserve(kShipped.size());
     for (const Shipped& scene : kShipped) names.emplace_back(scene.name);
     return names;
 }
