@@ -121,6 +121,22 @@ TEST(Lights, OneSheetTellsLittleOfALightFarFromItsOwnTint) {
     EXPECT_NEAR(width({{"lamp", 1}}, {{0, 0}, {30, -20}}), width({}, {{0, 0}, {30, -20}}), 0.1);
 }
 
+TEST(Lights, ALightsOwnPaperIsItsAim) {
+    // A paper that glows under the lamp: its tint there, fading towards black, is no fault of the greys.
+    History history = printedUnder({{"lamp", 1}}, {{}});
+    for (Trial& trial : history.trials) {
+        for (ToneColour& tone : trial.under[0]) {
+            const double fade = 1 - 0.85 * tone.tonePercent / 100;
+            tone.lab.a += 1.5 * fade;
+            tone.lab.b -= 4 * fade;
+        }
+    }
+    const Summary summary = steer(history);
+    EXPECT_NEAR(summary.bestAttainable.setting[0], 30, 2);
+    EXPECT_NEAR(summary.bestAttainable.setting[1], -20, 2);
+    EXPECT_LT(summary.bestAttainable.worstDeltaE00, 0.5);
+}
+
 TEST(Lights, OppositeLightsSettleInTheMiddleAndAreToldApart) {
     const History far = printedUnder({{"office", 1}, {"living-room", 1}}, {{1.5, 0}, {-1.5, 0}});
     const Summary summary = steer(far);
