@@ -14,38 +14,19 @@
 #include <fmt/format.h>
 #include <vips/vips.h>
 
+#include "picture/library.h"
+
 namespace greywright::picture {
 namespace {
 
 namespace fs = std::filesystem;
 
-struct Unref {
-    void operator()(void* object) const { g_object_unref(object); }
-};
-using Image = std::unique_ptr<VipsImage, Unref>;
-using Source = std::unique_ptr<VipsSource, Unref>;
+using library::complaint;
+using library::Image;
+using Source = std::unique_ptr<VipsSource, library::Unref>;
 
 constexpr std::size_t kBins = 101;
 constexpr std::uint64_t kMostPixels = UINT32_MAX;  // libvips counts in 32 bits
-
-void beSilent(const gchar*, GLogLevelFlags, const gchar*, gpointer) {}
-
-bool startLibrary() {
-    if (vips_init("greywright") != 0) return false;
-    // No memory of earlier files, which may have changed; no loaders that are not made for strangers' files;
-    // and no warnings on the program's standard error.
-    vips_cache_set_max(0);
-    vips_block_untrusted_set(TRUE);
-    g_log_set_handler("VIPS", G_LOG_LEVEL_WARNING, beSilent, nullptr);
-    return true;
-}
-
-// What libvips last complained of, in one line; its buffer is the whole process's and is left empty.
-std::string complaint() {
-    const std::unique_ptr<char, decltype(&g_free)> text(vips_error_buffer_copy(), &g_free);
-    const std::string_view all = text ? text.get() : "";
-    return std::string(all.substr(0, all.find('\n')));
-}
 
 Error wrong(const fs::path& path, std::string code, std::string what, std::string next) {
     return {.code = std::move(code),
@@ -166,8 +147,7 @@ Image counted(const Image& lab) {
 }  // namespace
 
 Result<std::vector<double>> lightnessShares(const fs::path& path) {
-    static const bool started = startLibrary();
-    if (!started) return unreadable(path, "the picture library does not start");
+    if (!library::started()) return unreadable(path, "the picture library does not start");
     if (Outcome sound = checkFile(path); !sound) return std::move(sound).error();
     auto file = opened(path);
     if (!file) return std::move(file).error();

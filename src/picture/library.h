@@ -1,0 +1,22 @@
+#pragma once
+
+#include <memory>
+#include <string>
+
+#include <vips/vips.h>
+
+/// What every file of this module needs of libvips; for its sources only.
+namespace greywright::picture::library {
+
+struct Unref {
+    void operator()(void* object) const { g_object_unref(object); }
+};
+using Image = std::unique_ptr<VipsImage, Unref>;
+
+/// Starts libvips once. False when it does not start.
+[[nodiscard]] bool started();
+
+/// What libvips last complained of, in one line; its buffer is the whole process's and is left empty.
+std::string complaint();
+
+}  // namespace greywright::picture::library
