@@ -1,5 +1,6 @@
 // Plays whole searches on simulated printers and prints how they went, beside two ways of working by hand.
-// Not a timing: the figures are trials, regrets and coverage. One argument: printers per family (250).
+// Not a timing: the figures are trials, regrets and coverage. Arguments: printers per family (250), number of
+// the first printer (1); other numbers are other printers.
 
 #include <algorithm>
 #include <atomic>
@@ -101,7 +102,7 @@ Row play(simulate::Family family, std::uint64_t seed) {
     return row;
 }
 
-int run(std::uint64_t perFamily) {
+int run(std::uint64_t perFamily, std::uint64_t first) {
     constexpr std::array<std::string_view, kWays> kNames{"model, unknown driver", "model, known driver",
                                                          "hand, halving by axis", "hand, push and scale"};
     fmt::print("{:<24} {:<9} {:>5} {:>7} {:>5} {:>10} {:>6} {:>8} {:>9} {:>8} {:>8} {:>8} {:>6}\n", "", "",
@@ -119,7 +120,7 @@ int run(std::uint64_t perFamily) {
         for (unsigned t = 0; t < threads; ++t) {
             workers.emplace_back([&] {
                 for (std::uint64_t seed = next++; seed <= perFamily; seed = next++) {
-                    const Row row = play(family, 1000 + seed);
+                    const Row row = play(family, 999 + first + seed);
                     const std::scoped_lock lock(guard);
                     for (std::size_t way = 0; way < kWays; ++way) sum[way].add(row[way]);
                 }
@@ -148,9 +149,10 @@ int run(std::uint64_t perFamily) {
 
 int main(int argc, char** argv) {
     const long perFamily = argc > 1 ? std::strtol(argv[1], nullptr, 10) : 250;
-    if (perFamily < 1) {
-        std::fprintf(stderr, "usage: closed_loop_bench [PRINTERS PER FAMILY]\n");
+    const long first = argc > 2 ? std::strtol(argv[2], nullptr, 10) : 1;
+    if (perFamily < 1 || first < 1) {
+        std::fprintf(stderr, "usage: closed_loop_bench [PRINTERS PER FAMILY] [FIRST PRINTER]\n");
         return 2;
     }
-    return greywright::run(static_cast<std::uint64_t>(perFamily));
+    return greywright::run(static_cast<std::uint64_t>(perFamily), static_cast<std::uint64_t>(first));
 }
