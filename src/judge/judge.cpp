@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <ranges>
 #include <string_view>
 #include <utility>
 
@@ -194,8 +193,8 @@ class Judge {
     /// Every bin of a picture's lightness goes to the tone that is nearest to it in L*. The picture's own
     /// range from black to white is the print's.
     [[nodiscard]] std::vector<double> weightsOf(const NoticeSubject& subject) const {
-        const auto [darkest, lightest] =
-            std::ranges::minmax(subject.labs | std::views::transform([](const Lab& lab) { return lab.L; }));
+        const auto [black, white] = std::ranges::minmax_element(subject.labs, {}, &Lab::L);
+        const double darkest = black->L, lightest = white->L;
         std::vector<double> weights(subject.labs.size());
         for (std::size_t bin = 0; bin < options_.pictureShares.size(); ++bin) {
             const double L = darkest + (lightest - darkest) * static_cast<double>(bin) /

@@ -481,10 +481,9 @@ class Onlookers {
             for (const Tint& tint : out.spread) {
                 radius.push_back(std::hypot(tint.a - place.meanTint.a, tint.b - place.meanTint.b));
             }
-            const std::size_t place95 =
-                static_cast<std::size_t>(0.95 * static_cast<double>(radius.size() - 1) + 0.5);
-            std::ranges::nth_element(radius, radius.begin() + static_cast<std::ptrdiff_t>(place95));
-            out.spreadRadius = radius[place95];
+            const auto place95 = radius.begin() + std::lround(0.95 * static_cast<double>(radius.size() - 1));
+            std::ranges::nth_element(radius, place95);
+            out.spreadRadius = *place95;
         }
         out.who = whoNotices(sums, viewers);
         return out;

@@ -40,6 +40,7 @@ NoticeSubject subjectOf(const std::vector<double>& tonesPercent, const Reflectan
 
 std::vector<double> tones(int count) {
     std::vector<double> out;
+    out.reserve(static_cast<std::size_t>(count));
     for (int i = 0; i < count; ++i) out.push_back(100.0 * i / (count - 1));
     return out;
 }

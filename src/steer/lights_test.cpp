@@ -332,8 +332,7 @@ TEST(Lights, APrintSteeredForTungstenIsBetterThere) {
     double aimedAtD50 = 0;
     double predicted = 0;
     constexpr int kPrinters = 12;
-    for (int i = 0; i < kPrinters; ++i) {
-        const auto seed = static_cast<std::uint64_t>(400 + i);
+    for (std::uint64_t seed = 400; seed < 400 + kPrinters; ++seed) {
         Bench bench(simulate::Family::dye, seed, {"A"});
         const auto [underA, trials] = bench.search({{"A", 1}});
         const auto [underD50, plainTrials] = Bench(simulate::Family::dye, seed, {"A"}).search({});

@@ -100,7 +100,7 @@ std::vector<colour::Tint> Worlds::meanTint(const Eigen::VectorXd& terms) const {
     std::vector<colour::Tint> out;
     for (Eigen::Index t = 0; t < mean_.field[kA].rows(); ++t) {
         const auto at = [&](Channel c) {
-            const auto row = mean_.field[c].row(t);
+            const auto row = mean_.field[static_cast<std::size_t>(c)].row(t);
             return row[0] + row.tail(terms.size()).dot(terms);
         };
         out.push_back({at(kA), at(kB)});
