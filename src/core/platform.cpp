@@ -1,7 +1,9 @@
 #include "core/platform.h"
 
 #include <chrono>
+#include <cstdint>
 #include <cstdlib>
+#include <system_error>
 
 #include <fmt/chrono.h>
 
@@ -10,8 +12,12 @@
 #include <process.h>
 #include <windows.h>
 #else
+#include <dlfcn.h>
 #include <fcntl.h>
 #include <unistd.h>
+#ifdef __APPLE__
+#include <mach-o/dyld.h>
+#endif
 #endif
 
 namespace greywright::platform {
@@ -36,6 +42,21 @@ std::filesystem::path userDataFolder() {
     return std::filesystem::current_path();
 }
 
+std::filesystem::path programFolder() {
+    std::wstring path(32768, L'\0');
+    const DWORD length = GetModuleFileNameW(nullptr, path.data(), static_cast<DWORD>(path.size()));
+    return std::filesystem::path(path.substr(0, length)).parent_path();
+}
+
+std::string libraryFileName(const std::string& name) {
+    return name + ".dll";
+}
+
+void* functionOfLibrary(const std::filesystem::path& library, const char* function) {
+    const HMODULE loaded = LoadLibraryW(library.c_str());
+    return loaded == nullptr ? nullptr : reinterpret_cast<void*>(GetProcAddress(loaded, function));
+}
+
 #else
 
 bool flushToDisc(const std::filesystem::path& path) {
@@ -58,6 +79,27 @@ std::filesystem::path userDataFolder() {
 #else
     return home / ".local" / "share";
 #endif
+}
+
+std::filesystem::path programFolder() {
+#ifdef __APPLE__
+    std::string path(4096, '\0');
+    auto size = static_cast<std::uint32_t>(path.size());
+    if (_NSGetExecutablePath(path.data(), &size) != 0) return {};
+    return std::filesystem::path(path.c_str()).parent_path();
+#else
+    std::error_code problem;
+    return std::filesystem::read_symlink("/proc/self/exe", problem).parent_path();
+#endif
+}
+
+std::string libraryFileName(const std::string& name) {
+    return "lib" + name + ".so";
+}
+
+void* functionOfLibrary(const std::filesystem::path& library, const char* function) {
+    void* loaded = dlopen(library.c_str(), RTLD_NOW | RTLD_LOCAL);
+    return loaded == nullptr ? nullptr : dlsym(loaded, function);
 }
 
 #endif

@@ -23,4 +23,14 @@ namespace greywright::platform {
 /// Now, as UTC in ISO 8601 to the second, e.g. "2031-04-05T06:07:08Z".
 [[nodiscard]] std::string utcNow();
 
+/// The folder in which the running program lies; empty when the system does not tell.
+[[nodiscard]] std::filesystem::path programFolder();
+
+/// How this system calls the file of a library that is loaded while a program runs, e.g. "libx.so" for "x".
+[[nodiscard]] std::string libraryFileName(const std::string& name);
+
+/// Loads a library, for as long as the program runs, and hands back the address of one of its functions; null
+/// when there is no such library or function.
+[[nodiscard]] void* functionOfLibrary(const std::filesystem::path& library, const char* function);
+
 }  // namespace greywright::platform
