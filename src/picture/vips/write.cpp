@@ -12,9 +12,10 @@
 #include "core/contract.h"
 #include "core/platform.h"
 #include "picture/grey_profile.h"
-#include "picture/library.h"
+#include "picture/vips/entry.h"
+#include "picture/vips/library.h"
 
-namespace greywright::picture {
+namespace greywright::picture::byVips {
 namespace {
 
 namespace fs = std::filesystem;
@@ -159,4 +160,4 @@ Outcome writeGrey16(const fs::path& path, const GreyFile& file, const FillRow& f
     return writeFailed(path, why);
 }
 
-}  // namespace greywright::picture
+}  // namespace greywright::picture::byVips

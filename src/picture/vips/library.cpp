@@ -1,4 +1,4 @@
-#include "picture/library.h"
+#include "picture/vips/library.h"
 
 #include <string_view>
 

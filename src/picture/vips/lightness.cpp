@@ -14,9 +14,10 @@
 #include <fmt/format.h>
 #include <vips/vips.h>
 
-#include "picture/library.h"
+#include "picture/vips/entry.h"
+#include "picture/vips/library.h"
 
-namespace greywright::picture {
+namespace greywright::picture::byVips {
 namespace {
 
 namespace fs = std::filesystem;
@@ -182,4 +183,4 @@ Result<std::vector<double>> lightnessShares(const fs::path& path) {
     return shares;
 }
 
-}  // namespace greywright::picture
+}  // namespace greywright::picture::byVips

@@ -1,0 +1,53 @@
+// libvips is loaded when the first picture is read or written: linked to the program, it and the hundred
+// libraries behind it would cost every start of the program 50 ms (docs/decisions/0004).
+#include <array>
+
+#include "core/platform.h"
+#include "picture/lightness.h"
+#include "picture/vips/entry.h"
+#include "picture/write.h"
+
+namespace greywright::picture {
+namespace {
+
+namespace fs = std::filesystem;
+
+const Entry* load() {
+    const fs::path program = platform::programFolder();
+    const std::string file = platform::libraryFileName(kLibraryName);
+    // Beside the program, or where an installation keeps such libraries.
+    for (const fs::path& folder : {program, program.parent_path() / "lib" / "greywright"}) {
+        void* address = platform::functionOfLibrary(folder / file, kEntryName);
+        if (address != nullptr) return reinterpret_cast<const Entry* (*)()>(address)();
+    }
+    return nullptr;
+}
+
+const Entry* entry() {
+    static const Entry* const loaded = load();
+    return loaded;
+}
+
+Error missing(ErrorKind kind, const fs::path& path) {
+    return {.kind = kind,
+            .code = "picture-library-missing",
+            .what = "the part of the program that reads and writes pictures cannot be loaded",
+            .where = {.path = path.string()},
+            .next = "Keep " + platform::libraryFileName(kLibraryName) +
+                    " beside the program, and see that libvips is installed"};
+}
+
+}  // namespace
+
+Result<std::vector<double>> lightnessShares(const fs::path& path) {
+    if (entry() == nullptr) return missing(ErrorKind::badInput, path);
+    return entry()->lightnessShares(path);
+}
+
+Outcome writeGrey16(const fs::path& path, const GreyFile& file, const FillRow& fill,
+                    const std::function<bool(double)>& goOn) {
+    if (entry() == nullptr) return missing(ErrorKind::cannotWrite, path);
+    return entry()->writeGrey16(path, file, fill, goOn);
+}
+
+}  // namespace greywright::picture
