@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cstdio>
 #include <exception>
+#include <filesystem>
 #include <optional>
 #include <string_view>
 #include <tuple>
@@ -10,6 +11,7 @@
 
 #include "arguments.h"
 #include "core/files.h"
+#include "core/nearest_name.h"
 #include "core/platform.h"
 #include "demo/demo.h"
 #include "studio/json.h"
@@ -30,7 +32,7 @@ void tell(std::string_view text) {
 
 // So many take long enough for a word on how far it is. Ctrl-C stops the program; nothing is written until
 // the end.
-constexpr std::size_t kManyViewers = 20000;
+constexpr long kManyViewers = 20000;
 
 /// Always true: the work goes on.
 bool tellProgress(double share) {
@@ -52,7 +54,7 @@ struct Given {
     std::optional<double> lux, beside, alone;
     std::vector<std::string> axes, lights, choices, mix;
     std::optional<int> trial;
-    std::size_t viewers = 1000;
+    long viewers = 1000;
     std::uint64_t seed = 1;
     double age = 0, field = 2;
     bool force = false;
@@ -76,7 +78,7 @@ class Program {
                 exit_ = fail({.kind = ErrorKind::wrongUse,
                               .code = "command-line",
                               .what = error.what(),
-                              .next = "See greywright --help, or --help behind a command"});
+                              .next = nextAfter(argc, argv)});
             }
         }
         if (std::fflush(stdout) != 0 || std::ferror(stdout) != 0) {
@@ -87,6 +89,33 @@ class Program {
     }
 
   private:
+    /// What to do about a command line that was not understood: the command that was meant, if that is plain.
+    [[nodiscard]] std::string nextAfter(int argc, char** argv) const {
+        const CLI::App* app = &app_;
+        for (int i = 1; i < argc; ++i) {
+            const std::string word = argv[i];
+            if (word.starts_with("-")) {
+                if (word == "--book") ++i;
+                continue;
+            }
+            std::vector<std::string> names;
+            const CLI::App* meant = nullptr;
+            for (const CLI::App* sub : app->get_subcommands(nullptr)) {
+                names.push_back(sub->get_name());
+                if (sub->get_name() == word) meant = sub;
+            }
+            if (names.empty()) break;
+            if (meant != nullptr) {
+                app = meant;
+                continue;
+            }
+            const auto nearest = nearestName(word, names);
+            return nearest ? fmt::format("There is no '{}'. Did you mean {}?", word, *nearest)
+                           : fmt::format("There is no '{}'. Choose one of: {}", word, fmt::join(names, ", "));
+        }
+        return "See greywright --help, or --help behind a command";
+    }
+
     // --- what every command does -------------------------------------------------------------------------
 
     int fail(const Error& error) {
@@ -124,11 +153,18 @@ class Program {
     [[nodiscard]] Result<studio::JudgeRequest> judgeRequest() const {
         auto aim = aimFromText(given_.aim);
         if (!aim) return std::move(aim).error();
+        if (given_.viewers < 0) {
+            return Error{.kind = ErrorKind::wrongUse,
+                         .code = "viewers-invalid",
+                         .what = fmt::format("{} viewers cannot be asked", given_.viewers),
+                         .where = {.path = {}, .field = "--viewers"},
+                         .next = "Give how many, or 0 to ask nobody"};
+        }
         studio::JudgeRequest request{.aim = *aim,
                                      .lights = given_.lights,
                                      .lux = given_.lux,
                                      .glazing = given_.glazing,
-                                     .viewers = {.count = given_.viewers,
+                                     .viewers = {.count = static_cast<std::size_t>(given_.viewers),
                                                  .fieldDegrees = given_.field,
                                                  .seed = given_.seed,
                                                  .named = given_.viewer},
@@ -199,6 +235,8 @@ class Program {
     int conditionList() {
         const auto conditions = studio().conditions();
         if (!conditions) return fail(conditions.error());
+        if (std::error_code ignored; !std::filesystem::exists(studio().path(), ignored))
+            tell(fmt::format("note: there is no book yet at {}\n", studio().path().string()));
         return answer([&] { return studio::jsonFromConditions(*conditions); },
                       [&] { return wordsFromConditions(*conditions); });
     }
@@ -554,10 +592,10 @@ class Program {
         sub->add_option("--choice", given_.choices,
                         "Only trials printed with this driver's choice; repeat it")
             ->allow_extra_args(false);
-        sub->add_option(
-               "--light", given_.lights,
-               "A scene or light the print shall look right under, name or name=weight; repeat it for "
-               "the worst of several (default: D50)")
+        sub->add_option("--light", given_.lights,
+                        "A scene or light the print shall look right under, NAME or NAME=WEIGHT (half the "
+                        "weight may show twice the tint); repeat it for "
+                        "the worst of several (default: D50)")
             ->allow_extra_args(false);
         offerAim(sub);
 

@@ -44,12 +44,18 @@ std::string tableOfLights(const judge::Verdict& verdict) {
     return out;
 }
 
+std::string agesText(const judge::Notice& notice) {
+    if (notice.youngestYears == notice.oldestYears) return number(notice.oldestYears, 0) + " years";
+    return fmt::format("{} to {} years", number(notice.youngestYears, 0), number(notice.oldestYears, 0));
+}
+
 std::string tableOfViewers(const judge::Verdict& verdict) {
     const judge::Notice& notice = *verdict.notice;
     std::string out = fmt::format(
-        "\nwho would notice, of {} viewers (share, and where it lies with 90 % certainty)\n"
+        "\nwho would notice, of {} viewers of {} (share, and where it lies with 90 % certainty)\n"
         "  {:<18} {:<20} {:<20} {:<12} {}\n",
-        notice.viewers, "", "beside a neutral", "alone on a wall", "most at", "standard observer");
+        notice.viewers, agesText(notice), "", "beside a neutral", "alone on a wall", "most at",
+        "standard observer");
     for (const judge::LightVerdict& light : verdict.lights) {
         out += fmt::format("  {:<18} {:<20} {:<20} {:>3} % tone   {} at {} %, {}\n", light.name,
                            shareText(light.notice->beside), shareText(light.notice->alone),
@@ -121,7 +127,7 @@ std::string wordsFromJudgement(const studio::Judgement& judgement) {
         out += fmt::format("                 95 % and 100 % are {} L* apart\n",
                            number(*tone.shadowSeparationL, 1));
     }
-    out += fmt::format("tint             {}, {}\n", judge::textFromLevel(verdict.tint.level),
+    out += fmt::format("tint under D50   {}, {}\n", judge::textFromLevel(verdict.tint.level),
                        verdict.tint.direction);
     for (const judge::ZoneVerdict& zone : verdict.tint.zones) {
         out += fmt::format(
@@ -164,16 +170,20 @@ std::string wordsFromSearch(const studio::Search& search) {
     }
     out += summary.reason + ".\n";
     if (!summary.isUsable()) return out;
+    const auto& goals = search.history.lights;
+    const bool isWeighted = std::ranges::any_of(
+        goals, [&](const steer::LightGoal& goal) { return goal.weight != goals.front().weight; });
     out += fmt::format(
-        "\nexpected there    worst {} CIEDE2000 at {} % tone (90 %: {} to {})\n",
-        number(summary.predicted.worstDeltaE00, 2), number(summary.predicted.worstTonePercent, 0),
-        number(summary.predicted.worstDeltaE00Low, 2), number(summary.predicted.worstDeltaE00High, 2));
+        "\nexpected there    worst {} CIEDE2000{} at {} % tone (90 %: {} to {})\n",
+        number(summary.predicted.worstDeltaE00, 2), isWeighted ? " times the light's weight" : "",
+        number(summary.predicted.worstTonePercent, 0), number(summary.predicted.worstDeltaE00Low, 2),
+        number(summary.predicted.worstDeltaE00High, 2));
     out += fmt::format("best attainable   worst {} CIEDE2000 at {} (90 %: {} to {})\n",
                        number(summary.bestAttainable.worstDeltaE00, 2), text(summary.bestAttainable.setting),
                        number(summary.bestAttainable.worstDeltaE00Low, 2),
                        number(summary.bestAttainable.worstDeltaE00High, 2));
     if (!summary.lights.empty()) {
-        out += "\nthere, in each light (and what that light alone could have)\n";
+        out += "\nthere, in each light, unweighted (and what that light alone could have)\n";
         for (const steer::LightPrediction& light : summary.lights) {
             out += fmt::format("  {:<16} worst {} at {} % tone   (alone {} at {})\n", light.name,
                                number(light.worstDeltaE00, 2), number(light.worstTonePercent, 0),
@@ -216,14 +226,25 @@ std::string wordsFromConditions(const std::vector<book::ConditionRecord>& condit
     return out;
 }
 
+namespace {
+
+/// The files of all readings of a sheet.
+std::string filesOf(const book::TrialRecord& trial) {
+    std::string out;
+    for (const book::ReadingRecord& reading : trial.readings)
+        out += (out.empty() ? "" : " + ") + reading.fileName;
+    return out;
+}
+
+}  // namespace
+
 std::string wordsFromTrials(const std::vector<book::TrialRecord>& trials) {
     if (trials.empty()) return "No trial yet.\n";
     std::string out;
     for (const book::TrialRecord& trial : trials) {
         const std::string choices = studio::textFromChoices(trial.choices);
         out += fmt::format("{:>3}  {:<24} {}{}{}{}\n", trial.number, studio::textFromSetting(trial.setting),
-                           trial.when,
-                           trial.readings.empty() ? "  not measured" : "  " + trial.readings.front().fileName,
+                           trial.when, trial.readings.empty() ? "  not measured" : "  " + filesOf(trial),
                            choices.empty() ? "" : "  " + choices,
                            trial.isWithdrawn() ? "  withdrawn: " + *trial.withdrawnBecause : "");
     }
@@ -270,7 +291,7 @@ std::string wordsFromLight(const colour::Light& light, const studio::Catalogue& 
     }
     if (figures.ra) out += fmt::format("rendering        Ra {}\n", number(*figures.ra, 1));
     out += fmt::format("ultraviolet      {}\n", light.ultraviolet.empty()
-                                                    ? "not known below 360 nm, taken as none"
+                                                    ? "not known; below what was measured it counts as none"
                                                     : "known down to 300 nm");
     out += fmt::format("origin           {}\n", light.origin);
     if (const book::LightRecord* own = catalogue.ownLight(light.name)) {

@@ -29,6 +29,9 @@ constexpr double kUnevennessToPercent = 90;
 // A share of viewers not worth a warning; false alarms alone make 2 %.
 constexpr double kHardlyAnybody = 0.05;
 
+// Less of a picture's area than this does not make a tone one of its own.
+constexpr double kWorthNaming = 0.01;
+
 const measure::RampPatch* patchAt(const measure::Ramp& ramp, double tonePercent) {
     const auto found = std::ranges::find_if(ramp.patches, [&](const measure::RampPatch& patch) {
         return std::abs(patch.tonePercent - tonePercent) <= kSameTonePercent;
@@ -182,12 +185,30 @@ class Judge {
     Outcome askViewers() {
         NoticeSubject subject = subjectOfRamp(ramp_, sheet_ ? &*sheet_ : nullptr, reference(),
                                               referenceSheet_ ? &*referenceSheet_ : nullptr, options_.aim);
-        if (!options_.pictureShares.empty()) subject.toneWeights = weightsOf(subject);
+        if (!options_.pictureShares.empty()) {
+            subject.toneWeights = weightsOf(subject);
+            notePicture(subject);
+        }
         auto seen = notice(subject, scenes_, *options_.viewers);
         if (!seen) return std::move(seen).error();
         for (std::size_t i = 0; i < scenes_.size(); ++i) out_.lights[i].notice = seen->scenes[i];
         out_.notice = *std::move(seen);
         return Done{};
+    }
+
+    void notePicture(const NoticeSubject& subject) {
+        double least = 100, most = 0;
+        for (std::size_t i = 0; i < subject.toneWeights.size(); ++i) {
+            if (subject.toneWeights[i] < kWorthNaming) continue;
+            least = std::min(least, subject.tonesPercent[i]);
+            most = std::max(most, subject.tonesPercent[i]);
+        }
+        note(
+            "picture-tones",
+            fmt::format(
+                "the picture lives in tones from {:.0f} to {:.0f} %; who would notice is answered for these, "
+                "the standard observer's figures are for the whole ramp",
+                least, most));
     }
 
     /// Every bin of a picture's lightness goes to the tone that is nearest to it in L*. The picture's own

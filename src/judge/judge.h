@@ -126,7 +126,7 @@ struct Verdict {
 /// line from paper to maximum black, weighted as CIEDE2000 weighs lightness. See docs/methods/judging.md.
 /// Valid: patches in ascending order of tone; with a grid, a spectrum for each patch.
 /// Errors: no-patches, no-tones (nothing of 5 % and more), stopped. Notes: no-paper, no-black, few-tones,
-/// no-spectra, viewers-without-spectra, light-without-paper, and those of sheetOfRamp().
+/// no-spectra, viewers-without-spectra, picture-tones, light-without-paper, and those of sheetOfRamp().
 [[nodiscard]] Result<Verdict> judge(const measure::Ramp& ramp, const Options& options = {});
 
 }  // namespace greywright::judge

@@ -94,7 +94,9 @@ struct ShareSums {
         const auto n = static_cast<double>(viewers);
         const double mean = value / n;
         // Evenly spread viewers do better than random ones; that gain is not claimed.
-        const double few = kNinetyPercent * std::sqrt(std::max(0.0, square / n - mean * mean) / n);
+        // A handful of viewers says little even when they agree.
+        const double variance = std::max(square / n - mean * mean, 0.25 / (n + 1));
+        const double few = kNinetyPercent * std::sqrt(variance / n);
         const double below = std::hypot(mean - low / n, few), above = std::hypot(high / n - mean, few);
         return {.value = mean, .low = std::max(0.0, mean - below), .high = std::min(1.0, mean + above)};
     }
@@ -192,6 +194,8 @@ class Onlookers {
         out_.hasSpectra = !subject.sheet.reflectance.empty();
         out_.viewers = options.instead.empty() ? options.population.count : options.instead.size();
         out_.readingNoise = readingNoise(subject, options.assumptions.readingNoise);
+        out_.youngestYears = options.population.youngestYears;
+        out_.oldestYears = options.population.oldestYears;
         field_ = options.instead.empty() ? options.population.fieldDegrees
                                          : options.instead.front().traits.fieldDegrees;
         expects(out_.viewers > 0 && patches_ > 0 && subject.labs.size() == patches_,

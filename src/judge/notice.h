@@ -118,6 +118,8 @@ struct Notice {
     Share besideAnywhere = {};              ///< share who notice in at least one of the scenes
     Share aloneAnywhere = {};
     std::size_t viewers = 0;
+    double youngestYears = 0;
+    double oldestYears = 0;
     double readingNoise = 0;  ///< of a patch, CIELAB units, as taken
     bool hasSpectra = true;   ///< without them all viewers have the standard observer's eyes
     NoticeAssumptions assumptions = {};

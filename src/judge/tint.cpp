@@ -121,10 +121,11 @@ TintVerdict tintOf(const std::vector<PatchVerdict>& patches) {
 std::string sentenceOf(const TintVerdict& tint) {
     if (tint.level == TintLevel::none) {
         return fmt::format(
-            "No tint that anybody is likely to see on a wall (at most {:.1f} from the aim, at {:.0f} %).",
+            "No tint that anybody is likely to see on a wall (under D50 at most {:.1f} from the aim, at "
+            "{:.0f} %).",
             tint.worstDeltaE00, tint.worstTonePercent);
     }
-    return fmt::format("{} {}, strongest at {:.0f} % ({:.1f} from the aim).",
+    return fmt::format("{} {}, strongest at {:.0f} % ({:.1f} from the aim under D50).",
                        tint.level == TintLevel::plain ? "A plain tint" : "A slight tint", tint.direction,
                        tint.worstTonePercent, tint.worstDeltaE00);
 }

@@ -96,6 +96,8 @@ Json fromNotice(const std::optional<judge::Notice>& notice) {
     if (!notice) return nullptr;
     const judge::NoticeAssumptions& assumed = notice->assumptions;
     return {{"count", notice->viewers},
+            {"youngest_years", notice->youngestYears},
+            {"oldest_years", notice->oldestYears},
             {"with_spectra", notice->hasSpectra},
             {"reading_noise", notice->readingNoise},
             {"anywhere_beside_neutral", fromShare(notice->besideAnywhere)},

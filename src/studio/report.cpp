@@ -208,6 +208,11 @@ std::string lightText(const judge::LightVerdict& light) {
     return text;
 }
 
+std::string agesText(const judge::Notice& notice) {
+    if (notice.youngestYears == notice.oldestYears) return fmt::format("{:.0f} years", notice.oldestYears);
+    return fmt::format("{:.0f} to {:.0f} years", notice.youngestYears, notice.oldestYears);
+}
+
 /// What the table of lights cannot show: which tones, which people, how their eyes disagree.
 std::string viewersPart(const judge::Verdict& verdict) {
     const judge::Notice& notice = *verdict.notice;
@@ -217,11 +222,11 @@ std::string viewersPart(const judge::Verdict& verdict) {
             fmt::format("In any of these lights: {} notice it beside a neutral, {} alone on a wall.",
                         shareText(notice.besideAnywhere), shareText(notice.aloneAnywhere)));
     }
-    out +=
-        figureOf(figure::sceneFromCells(lightsByTones(notice, notice.tonesPercent)), "noticed",
-                 fmt::format("Share of {} viewers who notice each tone beside something neutral, in percent. "
-                             "The tone that most notice is framed.",
-                             notice.viewers));
+    out += figureOf(
+        figure::sceneFromCells(lightsByTones(notice, notice.tonesPercent)), "noticed",
+        fmt::format("Share of {} viewers of {} who notice each tone beside something neutral, in percent. "
+                    "The tone that most notice is framed.",
+                    notice.viewers, agesText(notice)));
     if (notice.hasSpectra) {
         out += figureOf(
             viewersOnThePlane(notice), "viewers",
@@ -438,7 +443,7 @@ std::string htmlFromReport(const ReportInput& input) {
     out += section("tone-section", "Tone", toneSection(input));
     out += section("tint-section", "Tint", tintSection(input));
     out += section("lights", "Who would notice, and under which light", lightsSection(input));
-    out += section("settings-section", "Settings", settingsSection(input));
+    out += section("settings-section", "Settings, for D50", settingsSection(input));
     out += section("trials", "Trials", trialsSection(input));
     out += section("control", "What the tint control does", controlSection(input));
     out += section("measured", "What was measured", measuredSection(input));

@@ -1,6 +1,7 @@
 #include "studio/studio.h"
 
 #include <algorithm>
+#include <cmath>
 #include <set>
 #include <utility>
 
@@ -80,14 +81,22 @@ Error noTrials(const std::string& condition) {
             "Print a sheet, measure it, and take the file in with: greywright read FILE --condition NAME"};
 }
 
+/// The latest further reading that differs from the first in its measurement condition.
+std::optional<measure::Ramp> secondOf(const book::TrialRecord& trial) {
+    for (auto reading = trial.readings.rbegin(); reading + 1 < trial.readings.rend(); ++reading) {
+        measure::Ramp ramp = rampFromRecord(*reading);
+        if (reading->conditionM != trial.readings.front().conditionM) return ramp;
+    }
+    return std::nullopt;
+}
+
 /// The tones of a reading in each scene; all empty without spectra. D50 by itself is what was read.
 std::vector<std::vector<steer::ToneColour>> tonesUnder(const book::TrialRecord& record,
                                                        const std::vector<judge::Scene>& scenes) {
     std::vector<std::vector<steer::ToneColour>> out(scenes.size());
     const measure::Ramp ramp = rampFromRecord(record.readings.front());
     if (scenes.empty() || !ramp.grid) return out;
-    std::optional<measure::Ramp> second;
-    if (record.readings.size() > 1) second = rampFromRecord(record.readings.back());
+    const std::optional<measure::Ramp> second = secondOf(record);
     std::vector<Note> ignored;  // judge tells them
     const colour::SheetSpectra sheet = judge::sheetOfRamp(ramp, second ? &*second : nullptr, ignored);
     for (std::size_t i = 0; i < scenes.size(); ++i) {
@@ -152,6 +161,26 @@ Outcome knownPaper(const measure::Ramp& ramp, const std::vector<book::TrialRecor
     }
     if (nearest) return *std::move(nearest);
     return Done{};
+}
+
+/// Whether a further reading is of the sheet that a trial was: the same paper where no brightener glows.
+Outcome sameSheet(const measure::Ramp& ramp, const book::TrialRecord& trial, const ReadRequest& request) {
+    if (trial.readings.empty()) return Done{};
+    const measure::Ramp first = rampFromRecord(trial.readings.front());
+    const measure::RampPatch *one = paperOf(first), *other = paperOf(ramp);
+    if (one == nullptr || other == nullptr) return Done{};
+    // Measurement conditions differ in a*, b* by what the brightener adds, hardly in L*.
+    const bool alike = first.condition == ramp.condition
+                           ? colour::deltaE2000(one->lab, other->lab) <= kOtherPaper
+                           : std::abs(one->lab.L - other->lab.L) <= kOtherPaper;
+    if (alike) return Done{};
+    return Error{
+        .code = "other-paper",
+        .what = fmt::format("the paper (L* {}, b* {}) is not that of trial {} (L* {}, b* {})",
+                            textFromNumber(other->lab.L, 1), textFromNumber(other->lab.b, 1), trial.number,
+                            textFromNumber(one->lab.L, 1), textFromNumber(one->lab.b, 1)),
+        .where = {.path = request.file.string()},
+        .next = "Read it as a trial of its own, or use --force if it is the same sheet"};
 }
 
 /// Trials at two settings at least say something about the control.
@@ -253,6 +282,10 @@ Result<ReadSummary> Studio::read(const ReadRequest& request) const {
                              .originalFile = taken->bytes,
                              .evenIfReadBefore = request.force};
     if (request.toTrial) {
+        for (const book::TrialRecord& trial : *trials) {
+            if (request.force || trial.number != *request.toTrial) continue;
+            if (auto same = sameSheet(taken->ramp, trial, request); !same) return std::move(same).error();
+        }
         auto added = book->addReading(request.condition, *request.toTrial, reading);
         if (!added) return std::move(added).error();
         summary.trial = *request.toTrial;
@@ -335,9 +368,7 @@ Result<Judgement> Studio::judgeTrial(const std::string& condition, std::optional
                      .next = "Measure the sheet and take the file in with: greywright read"};
     }
     // Read again under another measurement condition, the latest time it was.
-    if (!options->second && chosen->readings.size() > 1) {
-        options->second = rampFromRecord(chosen->readings.back());
-    }
+    if (!options->second) options->second = secondOf(*chosen);
     auto verdict = judge::judge(rampFromRecord(chosen->readings.front()), *options);
     if (!verdict) return std::move(verdict).error();
     Judgement out{.verdict = *std::move(verdict), .trial = chosen->number, .setting = chosen->setting};

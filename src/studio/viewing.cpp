@@ -29,10 +29,23 @@ Error wrong(const char* code, std::string what, std::string next) {
             .next = std::move(next)};
 }
 
-Outcome notShipped(const std::string& name) {
-    if (!Catalogue::isShipped(name)) return Done{};
-    return wrong("name-shipped", fmt::format("'{}' is the name of a light or scene that ships", name),
-                 "Choose another name");
+/// `--light` names lights and scenes alike, so no two of them may share a name.
+Outcome isFree(const std::string& name, bool takenByOther, std::string_view other) {
+    if (Catalogue::isShipped(name)) {
+        return wrong("name-shipped", fmt::format("'{}' is the name of a light or scene that ships", name),
+                     "Choose another name");
+    }
+    if (takenByOther) {
+        return wrong("name-taken", fmt::format("the book has a {} of the name '{}'", other, name),
+                     "Choose another name");
+    }
+    return Done{};
+}
+
+Outcome mayGo(bool ships, const std::string& name) {
+    if (!ships) return Done{};
+    return wrong("name-shipped", fmt::format("'{}' ships with the program and stays", name),
+                 "Only the studio's own can be removed");
 }
 
 Result<std::optional<judge::NoticeOptions>> viewersOf(const ViewerRequest& request,
@@ -171,13 +184,14 @@ Result<std::vector<judge::Scene>> Studio::scenesOf(const std::vector<steer::Ligh
 }
 
 Result<std::vector<Note>> Studio::addLight(const LightRequest& request) const {
-    if (auto free = notShipped(request.name); !free) return std::move(free).error();
+    auto known = catalogue();
+    if (!known) return std::move(known).error();
+    if (auto free = isFree(request.name, known->ownScene(request.name) != nullptr, "scene"); !free)
+        return std::move(free).error();
     book::NewLight added{
         .light = {.name = request.name, .description = request.description, .when = request.when}};
     std::vector<Note> notes;
     if (request.file.empty()) {
-        auto known = catalogue();
-        if (!known) return std::move(known).error();
         added.light.origin = "mix";
         for (const book::LightShareRecord& part : request.parts) {
             auto light = known->light(part.light);
@@ -211,15 +225,16 @@ Result<std::vector<Note>> Studio::addLight(const LightRequest& request) const {
 }
 
 Outcome Studio::removeLight(const std::string& name) const {
+    if (auto may = mayGo(Catalogue::isShipped(name), name); !may) return may;
     auto book = openExisting();
     if (!book) return std::move(book).error();
     return book->removeLight(name);
 }
 
 Outcome Studio::addScene(const book::SceneRecord& scene) const {
-    if (auto free = notShipped(scene.name); !free) return free;
     auto known = catalogue();
     if (!known) return std::move(known).error();
+    if (auto free = isFree(scene.name, known->ownLight(scene.name) != nullptr, "light"); !free) return free;
     auto light = known->light(scene.light);
     if (!light) return std::move(light).error();
     if (!scene.glazing.empty()) {
@@ -231,6 +246,7 @@ Outcome Studio::addScene(const book::SceneRecord& scene) const {
 }
 
 Outcome Studio::removeScene(const std::string& name) const {
+    if (auto may = mayGo(Catalogue::isShipped(name), name); !may) return may;
     auto book = openExisting();
     if (!book) return std::move(book).error();
     return book->removeScene(name);
@@ -262,6 +278,7 @@ Result<std::vector<Note>> Studio::addGlazing(const GlazingRequest& request) cons
 }
 
 Outcome Studio::removeGlazing(const std::string& name) const {
+    if (auto may = mayGo(bool(colour::glazingByName(name)), name); !may) return may;
     auto book = openExisting();
     if (!book) return std::move(book).error();
     return book->removeGlazing(name);

@@ -48,7 +48,8 @@ Going::Going(const Words& words, const Surroundings& surroundings)
     : out_(std::tmpfile()), err_(std::tmpfile()) {
     expects(out_ && err_, "temporary files for what the program says");
     Words arguments = words;
-    arguments.insert(arguments.begin(), GREYWRIGHT_PROGRAM);
+    arguments.insert(arguments.begin(),
+                     surroundings.program.empty() ? GREYWRIGHT_PROGRAM : surroundings.program);
     Words environment;
     const char* path = std::getenv("PATH");
     environment.push_back(std::string("PATH=") + (path != nullptr ? path : ""));

@@ -30,9 +30,10 @@ struct Answer {
 /// What surrounds a run.
 struct Surroundings {
     std::map<std::string, std::string> environment = {};  ///< beside PATH; nothing else is inherited
-    std::string folder = {};                              ///< to work in; empty: where the test works
-    std::string outTo = {};                               ///< a file to be standard output instead
-    std::function<void()> before = {};                    ///< called in the new process before the program
+    std::string program = {};           ///< another copy of it; empty: the one that was built
+    std::string folder = {};            ///< to work in; empty: where the test works
+    std::string outTo = {};             ///< a file to be standard output instead
+    std::function<void()> before = {};  ///< called in the new process before the program
 };
 
 /// A run that goes on while the test does.

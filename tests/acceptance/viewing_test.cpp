@@ -1,4 +1,6 @@
 #include <cmath>
+#include <cstdint>
+#include <filesystem>
 
 #include <fmt/format.h>
 #include <gmock/gmock.h>
@@ -116,6 +118,12 @@ TEST_F(Viewing, AMixOfTwoLightsIsALight) {
     // What is used stays.
     ASSERT_EQ(studio_.ask({"scene", "add", "lounge", "--light", "evening", "--lux", "80"}).code, 0);
     expectRefused({"lights", "remove", "evening"}, 2, "light-in-use", "lounge");
+    // One name is one thing, and what ships stays.
+    expectRefused({"scene", "add", "Evening", "--light", "A"}, 2, "name-taken", "light");
+    expectRefused({"lights", "add", "lounge", "--mix", "A=1"}, 2, "name-taken", "scene");
+    expectRefused({"lights", "remove", "d50"}, 2, "name-shipped", "ships");
+    expectRefused({"scene", "remove", "office"}, 2, "name-shipped", "ships");
+    expectRefused({"glazing", "remove", "acrylic"}, 2, "name-shipped", "ships");
 }
 
 TEST_F(Viewing, WhatIsNoLampIsRefusedAndNotKept) {
@@ -211,6 +219,12 @@ TEST_F(Viewing, JudgeSaysWhoWouldNotice) {
         expectRefused(all, 2, "viewers-invalid", words[1].substr(0, 2));
     }
     expectRefused({"judge", file_, "--ages", "old"}, 2, "ages-text-invalid", "20:75");
+    expectRefused({"judge", file_, "--viewers", "-1"}, 2, "viewers-invalid", "-1");
+    expectRefused({"jugde", file_}, 2, "command-line", "Did you mean judge?");
+    expectRefused({"lights", "ad", "x"}, 2, "command-line", "Did you mean add?");
+    // One viewer is no certainty.
+    const Json alone = studio_.ask({"judge", file_, "--viewers", "1"}).json()["lights"][0]["beside_neutral"];
+    EXPECT_GT(alone["high"].get<double>() - alone["low"].get<double>(), 0.4);
 }
 
 TEST_F(Viewing, CielabAloneAnswersWhatItCan) {
@@ -274,6 +288,59 @@ TEST_F(Viewing, ASecondReadingTellsTheBrightener) {
                 HasSubstr("from the readings under M1 and M2"));
     EXPECT_EQ(studio_.ask({"trial", "list", "--condition", "bright"}).json()["trials"].size(), 1U);
     expectRefused({"read", without, "--condition", "bright", "--to-trial", "9"}, 2, "trial-unknown", "9");
+    // Another paper is not the same sheet, and a reading under M1 again does not push the pair apart.
+    measure::Reading darker = glowing(sheet, 0, measure::Condition::m2);
+    for (measure::Patch& patch : darker.patches) {
+        for (double& value : patch.reflectance) value *= 0.85;
+    }
+    expectRefused({"read", studio_.write("other.txt", sheetText(darker, Format::cgats)), "--condition",
+                   "bright", "--to-trial", "1"},
+                  3, "other-paper", "other.txt");
+    const std::string again =
+        studio_.write("again.txt", sheetText(glowing(sheet, 0.201, measure::Condition::m1), Format::cgats));
+    ASSERT_EQ(studio_.ask({"read", again, "--condition", "bright", "--to-trial", "1"}).code, 0);
+    EXPECT_THAT(studio_.ask({"judge", "--condition", "bright", "--light", "LED-B1"}).err,
+                HasSubstr("from the readings under M1 and M2"));
+    EXPECT_EQ(studio_.ask({"trial", "list", "--condition", "bright"}).json()["trials"][0]["readings"], 3);
+}
+
+/// A grey picture of 8 bits as TIFF 6.0, uncompressed, every pixel of one code.
+std::string greyTiff(int width, int height, unsigned char code) {
+    std::string file("II*\0\x08\0\0\0", 8);
+    const auto number = [&](std::uint32_t value, int bytes) {
+        for (int i = 0; i < bytes; ++i) file += static_cast<char>(value >> (8 * i));
+    };
+    const auto entry = [&](std::uint32_t tag, std::uint32_t kind, std::uint32_t value) {
+        number(tag, 2), number(kind, 2), number(1, 4), number(value, 4);
+    };
+    constexpr std::uint32_t kEntries = 9, kPixelsAt = 8 + 2 + 12 * kEntries + 4;
+    const auto w = static_cast<std::uint32_t>(width), h = static_cast<std::uint32_t>(height);
+    number(kEntries, 2);
+    entry(256, 4, w), entry(257, 4, h), entry(258, 3, 8), entry(259, 3, 1), entry(262, 3, 1);
+    entry(273, 4, kPixelsAt), entry(277, 3, 1), entry(278, 4, h), entry(279, 4, w * h);
+    number(0, 4);
+    return file + std::string(w * h, static_cast<char>(code));
+}
+
+TEST_F(Viewing, APictureCountsByItsOwnTones) {
+    const std::string light = studio_.write("light.tif", greyTiff(20, 10, 200));
+    const Answer judged = studio_.ask({"judge", file_, "--picture", light});
+    ASSERT_EQ(judged.code, 0) << judged.err;
+    const double tone = judged.json()["lights"][0]["gives_away_tone_percent"];
+    EXPECT_THAT(judged.err, HasSubstr("the picture lives in tones from"));
+    EXPECT_LT(tone, 45) << "a picture of one light grey lives in the light tones";
+    expectRefused({"judge", file_, "--picture", studio_.write("words.tif", "no picture")}, 3,
+                  "picture-not-recognised", "words.tif");
+}
+
+TEST_F(Viewing, WithoutThePartForPicturesEverythingElseWorks) {
+    const std::filesystem::path alone = studio_.path("alone");
+    std::filesystem::copy_file(GREYWRIGHT_PROGRAM, alone);
+    const std::string light = studio_.write("light.tif", greyTiff(20, 10, 200));
+    EXPECT_EQ(run({"judge", file_}, {.program = alone.string()}).code, 0);
+    const Answer refused = run({"--json", "judge", file_, "--picture", light}, {.program = alone.string()});
+    EXPECT_EQ(refused.code, 3);
+    EXPECT_EQ(refused.errorCode(), "picture-library-missing");
 }
 
 TEST_F(Viewing, SteeringForOtherLightsNeedsSpectra) {
