@@ -62,7 +62,7 @@ class Demo {
                                                  .mode = place.mode,
                                                  .axes = {{"across", -50, 50, 1}, {"up", -50, 50, 1}},
                                                  .when = options_.when});
-        if (!added) return added;
+        if (!added) return added.error();
         const auto printer = simulate::printerFromRecipe(place.recipe);
         constexpr int kMostSheets = 8;
         for (int sheet = 1; sheet <= kMostSheets; ++sheet) {

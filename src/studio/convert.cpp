@@ -88,7 +88,10 @@ std::string textFromSetting(const std::vector<steer::TintAxis>& axes, const stee
 
 std::string textFromChoices(const std::map<std::string, std::string>& choices) {
     std::string text;
-    for (const auto& [name, value] : choices) text += (text.empty() ? "" : ", ") + name + "=" + value;
+    for (const auto& [name, value] : choices) {
+        if (!text.empty()) text += ", ";
+        text.append(name).append("=").append(value);
+    }
     return text;
 }
 

@@ -45,20 +45,21 @@ std::vector<std::string> methodParagraphs() {
             "is a fault from {:.1f}, one tone out of line with its neighbours from {:.1f}, in lightness as "
             "CIEDE2000 weighs it. Less than that is called even.",
             judge::kBroadDeparture, judge::kLocalDeparture),
-        "Who would notice is asked of viewers with eyes of their own, each adapted to the light and half to "
-        "the "
-        "paper, by the appearance model CIECAM16 at the light's level, at the worst tone. What the paper's "
-        "brightener adds follows the ultraviolet that reaches it.",
-        "These limits rest on published thresholds for pairs of patches and pictures; for a single "
-        "monochrome print "
-        "judged alone no threshold was found. Under another light, paper, patches and aim are computed anew "
-        "from the "
-        "spectra.",
-        "Predictions come from a model of what the tint control does, fitted to all trials: each paper has a "
-        "tint of "
-        "its own, each axis adds a tint that grows with the tone, and prints differ a little from one to the "
-        "next. "
-        "Intervals hold the truth nine times in ten if the model is right.",
+        ("Who would notice is asked of viewers with eyes of their own, each adapted to the light and half to "
+         "the "
+         "paper, by the appearance model CIECAM16 at the light's level, at the worst tone. What the paper's "
+         "brightener adds follows the ultraviolet that reaches it."),
+        // In brackets: each is one text.
+        ("These limits rest on published thresholds for pairs of patches and pictures; for a single "
+         "monochrome "
+         "print judged alone no threshold was found. Under another light, paper, patches and aim are "
+         "computed "
+         "anew from the spectra."),
+        ("Predictions come from a model of what the tint control does, fitted to all trials: each paper has "
+         "a "
+         "tint of its own, each axis adds a tint that grows with the tone, and prints differ a little from "
+         "one "
+         "to the next. Intervals hold the truth nine times in ten if the model is right."),
     };
 }
 
