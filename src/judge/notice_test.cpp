@@ -301,6 +301,15 @@ TEST(Notice, TheThresholdIsTheDifferenceThatHalfThePeopleSeeSideBySide) {
     EXPECT_NEAR(NoticeAssumptions{}.thresholdBeside, sum, 0.01);
 }
 
+TEST(Scenes, WhatComesThroughGlazingIsPassedTwice) {
+    Scene scene = sceneOf(colour::lightByName("E").value());
+    EXPECT_DOUBLE_EQ(lightThroughGlazing(scene), 1);
+    scene.glazing.transmittance.assign(colour::kGlazingGrid.count, 0.5);
+    EXPECT_NEAR(lightThroughGlazing(scene), 0.25, 1e-12);
+    scene.glazing.transmittance.assign(colour::kGlazingGrid.count, 0.0);
+    EXPECT_EQ(lightThroughGlazing(scene), 0);
+}
+
 TEST(Scenes, EveryOneIsFound) {
     for (const std::string& name : sceneNames()) {
         const auto scene = sceneByName(name);

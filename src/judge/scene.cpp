@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "colour/observer.h"
 #include "core/nearest_name.h"
 
 namespace greywright::judge {
@@ -57,6 +58,17 @@ Result<Scene> sceneByName(std::string_view name) {
                  .where = {},
                  .next = nearest ? fmt::format("Did you mean {}?", *nearest)
                                  : fmt::format("There are {}", fmt::join(names, ", "))};
+}
+
+double lightThroughGlazing(const Scene& scene) {
+    const std::vector<double>& y = colour::observer(colour::ObserverName::cie1931).yBar;
+    double through = 0, all = 0;
+    for (std::size_t i = 0; i < y.size(); ++i) {
+        const double once = scene.glazing.at(colour::kUltravioletGrid.count + i);
+        all += y[i] * scene.light.power.values[i];
+        through += y[i] * scene.light.power.values[i] * once * once;
+    }
+    return all > 0 ? through / all : 0;
 }
 
 Scene sceneOf(const colour::Light& light) {

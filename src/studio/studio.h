@@ -132,7 +132,7 @@ class Studio {
     [[nodiscard]] Result<ReadSummary> read(const ReadRequest& request) const;
 
     /// Errors: no-trials, trial-without-reading, unknown-light, unknown-glazing, viewer-unknown,
-    /// viewers-invalid, lux-invalid; those of picture::lightnessShares; stopped.
+    /// viewers-invalid, lux-invalid, scene-dark; those of picture::lightnessShares; stopped.
     [[nodiscard]] Result<Judgement> judgeTrial(const std::string& condition, std::optional<int> trial,
                                                const JudgeRequest& request) const;
 

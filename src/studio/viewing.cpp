@@ -19,6 +19,9 @@ namespace {
 // A living room, an office, a window, a gallery, a hall: where prints hang.
 constexpr const char* kUsualScenes[] = {"living-room", "office", "north-window", "gallery", "hall"};
 
+// Behind less than this nobody sees a print.
+constexpr double kDarkestGlazing = 1e-4;
+
 constexpr std::size_t kMostViewers = 1'000'000;
 
 Error wrong(const char* code, std::string what, std::string next) {
@@ -107,6 +110,12 @@ Result<judge::Options> optionsFrom(const JudgeRequest& request, const Catalogue&
         if (!scene) return std::move(scene).error();
         if (request.lux) scene->lux = *request.lux;
         if (glazing) scene->glazing = *glazing;
+        if (judge::lightThroughGlazing(*scene) < kDarkestGlazing) {
+            return wrong("scene-dark",
+                         fmt::format("behind {} next to nothing of {} is left", scene->glazing.name,
+                                     scene->light.name),
+                         "Choose another glazing or another light");
+        }
         options.scenes.push_back(*std::move(scene));
     }
     auto viewers = viewersOf(request.viewers, catalogue);

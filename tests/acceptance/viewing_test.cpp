@@ -186,6 +186,14 @@ TEST_F(Viewing, AGlazingIsAMeasuredTransmittance) {
         studio_.write("above.csv", table([](double nm) { return nm < 500 ? 0.9 : 1.3; }));
     expectRefused({"glazing", "add", "x", above}, 3, "transmittance-scale-unclear", "above.csv");
     EXPECT_EQ(studio_.ask({"glazing", "remove", "grey pane"}).code, 0);
+    // A blue pane before an amber lamp.
+    const std::string amber =
+        studio_.write("amber.csv", table([](double nm) { return nm < 580 ? 0.0 : 1.0; }));
+    const std::string blue = studio_.write("blue.csv", table([](double nm) { return nm < 500 ? 0.9 : 0.0; }));
+    ASSERT_EQ(studio_.ask({"lights", "add", "amber", amber}).code, 0);
+    ASSERT_EQ(studio_.ask({"glazing", "add", "blue pane", blue}).code, 0);
+    expectRefused({"judge", file_, "--light", "amber", "--glazing", "blue pane"}, 2, "scene-dark",
+                  "blue pane");
 }
 
 TEST_F(Viewing, JudgeSaysWhoWouldNotice) {
