@@ -14,7 +14,7 @@ namespace greywright::colour {
 ///
 /// Model: power weighted by the excitation of the stilbene brighteners that papers carry: a normal curve
 /// around 365 nm, 25 nm wide (from memory), cut at 430 nm. Units: those of the light's power; only ratios
-/// mean anything. A light whose ultraviolet is unknown counts from 360 nm on.
+/// mean anything. A light whose ultraviolet is unknown counts from where its table begins.
 [[nodiscard]] double excitingPower(const Light& light, const Glazing& glazing);
 
 /// The spectra of a sheet's patches, the glow of the paper's brightener held apart.

@@ -98,6 +98,7 @@ class Judge {
         out_.tint = tintOf(out_.patches);
         findSpectra();
         scenes_.push_back(sceneOf(colour::lightByName("D50").value()));
+        scenes_.front().lux = options_.d50Lux;
         out_.lights.push_back(lightVerdict(scenes_.front(), out_.patches));
         for (const Scene& scene : options_.scenes) addScene(scene);
         if (options_.viewers) {
@@ -162,6 +163,14 @@ class Judge {
         std::vector<Note> already;  // what is said of this sheet need not be said of the other
         if (reference() != nullptr && reference()->grid) {
             referenceSheet_ = sheetOfRamp(*reference(), nullptr, already);
+            // Where the glow of these patches could not be held apart, that of the lent ones stays in as
+            // well.
+            if (!sheet_->hasGlow() && reference()->condition == ramp_.condition) {
+                std::vector<std::vector<double>> rows;
+                for (const measure::RampPatch& patch : reference()->patches)
+                    rows.push_back(patch.reflectance);
+                referenceSheet_ = colour::sheetFromReflectances(*reference()->grid, rows);
+            }
         }
         const std::vector<double>* paper = nullptr;
         if (patchAt(ramp_, 0) != nullptr) {

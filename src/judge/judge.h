@@ -17,6 +17,7 @@ namespace greywright::judge {
 struct Options {
     colour::TintAimKind aim = colour::TintAimKind::fade;
     std::vector<Scene> scenes = {};  ///< beside D50, which is always answered
+    double d50Lux = kUsualLux;       ///< the level at which D50 is answered
     /// The same sheet read again, one of the two under M2: tells what the paper's brightener adds.
     std::optional<measure::Ramp> second = {};
     std::optional<NoticeOptions> viewers = {};  ///< whom to ask; empty = nobody

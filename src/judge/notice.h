@@ -115,7 +115,7 @@ struct SceneNotice {
 struct Notice {
     std::vector<SceneNotice> scenes = {};
     std::vector<double> tonesPercent = {};  ///< of SceneNotice::besideByTone, lent patches included
-    Share besideAnywhere = {};              ///< share who notice in at least one of the scenes
+    Share besideAnywhere = {};              ///< each viewer's largest chance over the scenes
     Share aloneAnywhere = {};
     std::size_t viewers = 0;
     double youngestYears = 0;

@@ -60,12 +60,12 @@ Result<Scene> sceneByName(std::string_view name) {
                                  : fmt::format("There are {}", fmt::join(names, ", "))};
 }
 
-double lightThroughGlazing(const Scene& scene) {
+double luminousShare(const Scene& scene) {
     const std::vector<double>& y = colour::observer(colour::ObserverName::cie1931).yBar;
     double through = 0, all = 0;
     for (std::size_t i = 0; i < y.size(); ++i) {
         const double once = scene.glazing.at(colour::kUltravioletGrid.count + i);
-        all += y[i] * scene.light.power.values[i];
+        all += scene.light.power.values[i];
         through += y[i] * scene.light.power.values[i] * once * once;
     }
     return all > 0 ? through / all : 0;

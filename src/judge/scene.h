@@ -34,8 +34,9 @@ struct Scene {
 /// memory). Errors: unknown-scene (with the nearest name).
 [[nodiscard]] Result<Scene> sceneByName(std::string_view name);
 
-/// The share of a scene's light that comes through its glazing and back, as the eye weighs it. Units: 0..1.
-[[nodiscard]] double lightThroughGlazing(const Scene& scene);
+/// How much of a light's power is left for the eye (V of the 1931 observer) after its glazing was passed
+/// twice: 1 at most, next to nothing for an infrared or ultraviolet lamp. Units: 0..1.
+[[nodiscard]] double luminousShare(const Scene& scene);
 
 /// A light by itself as a scene: kUsualLux, nothing in front.
 [[nodiscard]] Scene sceneOf(const colour::Light& light);

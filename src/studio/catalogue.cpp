@@ -5,7 +5,6 @@
 
 #include <fmt/format.h>
 
-#include "colour/interpolation.h"
 #include "colour/mix.h"
 #include "core/nearest_name.h"
 #include "core/numbers.h"
@@ -82,11 +81,21 @@ Result<colour::Light> Catalogue::lightAt(std::string_view name, int depth) const
         error.next = orTheNearest(name, lightNames(), "See them all with: greywright lights list");
         return error;
     }
+    const colour::WavelengthGrid grid{own->grid.startNm, own->grid.stepNm, own->grid.count};
+    const auto damaged = [](const std::string& what) {
+        return Error{.code = "light-invalid",
+                     .what = fmt::format("{} is kept on other wavelengths than this version uses", what),
+                     .where = {},
+                     .next = "Remove it and add its file again"};
+    };
+    const bool ultravioletFits =
+        own->ultraviolet.empty() || own->ultraviolet.size() == colour::kUltravioletGrid.count;
+    if (own->parts.empty() && (!(grid == colour::kFineGrid) || !ultravioletFits)) return damaged(own->name);
     if (own->parts.empty()) {
         return colour::Light{.name = own->name,
                              .description = own->description,
                              .origin = own->origin,
-                             .power = {{own->grid.startNm, own->grid.stepNm, own->grid.count}, own->power},
+                             .power = {grid, own->power},
                              .ultraviolet = own->ultraviolet};
     }
     if (depth > kDeepestMix) {
@@ -114,6 +123,13 @@ Result<colour::Glazing> Catalogue::glazing(std::string_view name) const {
         Error error = std::move(shipped).error();
         error.next = orTheNearest(name, glazingNames(), "See them all with: greywright glazing list");
         return error;
+    }
+    if (!(colour::WavelengthGrid{own->grid.startNm, own->grid.stepNm, own->grid.count} ==
+          colour::kGlazingGrid)) {
+        return Error{.code = "glazing-invalid",
+                     .what = fmt::format("{} is kept on other wavelengths than this version uses", own->name),
+                     .where = {},
+                     .next = "Remove it and add its file again"};
     }
     return colour::Glazing{.name = own->name,
                            .description = own->description,

@@ -1,4 +1,5 @@
 // The use cases of lights, scenes, glazings and viewers, and what a judgement is asked.
+#include <algorithm>
 #include <cmath>
 #include <utility>
 
@@ -19,8 +20,10 @@ namespace {
 // A living room, an office, a window, a gallery, a hall: where prints hang.
 constexpr const char* kUsualScenes[] = {"living-room", "office", "north-window", "gallery", "hall"};
 
-// Behind less than this nobody sees a print.
-constexpr double kDarkestGlazing = 1e-4;
+// With less than this of a light's power in the visible nobody sees a print.
+constexpr double kLeastLuminous = 1e-4;
+
+constexpr double kMostLux = 1e6;
 
 constexpr std::size_t kMostViewers = 1'000'000;
 
@@ -102,21 +105,24 @@ Result<judge::Options> optionsFrom(const JudgeRequest& request, const Catalogue&
         if (!found) return std::move(found).error();
         glazing = *std::move(found);
     }
-    if (request.lux && !(*request.lux > 0 && std::isfinite(*request.lux)))
+    if (request.lux && !(*request.lux > 0 && *request.lux <= kMostLux))
         return wrong("lux-invalid", fmt::format("a level of {} lux", textFromNumber(*request.lux)),
-                     "Give the light on the print in lux, above 0");
+                     "Give the light on the print in lux, above 0; full sun has 100000");
+    if (request.lux) options.d50Lux = *request.lux;
     for (const std::string& name : names) {
         auto scene = catalogue.scene(name);
         if (!scene) return std::move(scene).error();
         if (request.lux) scene->lux = *request.lux;
         if (glazing) scene->glazing = *glazing;
-        if (judge::lightThroughGlazing(*scene) < kDarkestGlazing) {
+        if (judge::luminousShare(*scene) < kLeastLuminous) {
             return wrong("scene-dark",
-                         fmt::format("behind {} next to nothing of {} is left", scene->glazing.name,
-                                     scene->light.name),
+                         fmt::format("of {}{}{} next to nothing reaches the eye", scene->light.name,
+                                     scene->glazing.transmittance.empty() ? "" : " behind ",
+                                     scene->glazing.transmittance.empty() ? "" : scene->glazing.name),
                          "Choose another glazing or another light");
         }
-        options.scenes.push_back(*std::move(scene));
+        const auto isThis = [&](const judge::Scene& one) { return sameName(one.name, scene->name); };
+        if (std::ranges::none_of(options.scenes, isThis)) options.scenes.push_back(*std::move(scene));
     }
     auto viewers = viewersOf(request.viewers, catalogue);
     if (!viewers) return std::move(viewers).error();

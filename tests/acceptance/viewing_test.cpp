@@ -1,6 +1,7 @@
 #include <cmath>
 #include <cstdint>
 #include <filesystem>
+#include <tuple>
 
 #include <fmt/format.h>
 #include <gmock/gmock.h>
@@ -194,6 +195,20 @@ TEST_F(Viewing, AGlazingIsAMeasuredTransmittance) {
     ASSERT_EQ(studio_.ask({"glazing", "add", "blue pane", blue}).code, 0);
     expectRefused({"judge", file_, "--light", "amber", "--glazing", "blue pane"}, 2, "scene-dark",
                   "blue pane");
+    // Lamps that nobody sees by.
+    for (const auto& [name, from, to] :
+         {std::tuple{"black light", 360, 380}, std::tuple{"heat lamp", 800, 830}}) {
+        std::string text = "nm,value\n";
+        for (int nm = 360; nm <= 830; nm += 5)
+            text += fmt::format("{},{}\n", nm, nm >= from && nm <= to ? 1 : 0);
+        const Answer added =
+            studio_.ask({"lights", "add", name, studio_.write(studio_.freshName(".csv"), text)});
+        ASSERT_EQ(added.code, 0) << added.err;
+        expectRefused({"judge", file_, "--light", name}, 2, "scene-dark", name);
+    }
+    EXPECT_EQ(studio_.ask({"judge", file_, "--light", "D50", "--lux", "20"}).json()["lights"][0]["lux"], 20);
+    EXPECT_EQ(studio_.ask({"judge", file_, "--light", "A", "--light", "a"}).json()["lights"].size(), 2U);
+    expectRefused({"judge", file_, "--lux", "1e300"}, 2, "lux-invalid", "lux");
 }
 
 TEST_F(Viewing, JudgeSaysWhoWouldNotice) {
