@@ -37,13 +37,6 @@ double agedLens(double lens, double steady, double ageYears) {
     return (lens - steady) * growth + steady;
 }
 
-double shiftOf(const ViewerTraits& traits, std::size_t cone) {
-    double nm = traits.peakShiftNm[cone];
-    if (cone == 0 && traits.longWave == LongWavePigment::serine) nm += kFormsApartNm * (1 - kSerineShare);
-    if (cone == 0 && traits.longWave == LongWavePigment::alanine) nm -= kFormsApartNm * kSerineShare;
-    return nm;
-}
-
 // Cubic through four neighbours; a straight line beyond the table.
 double absorbanceAt(std::span<const double> table, double nm) {
     const double place = nm - kConeGrid.startNm;
@@ -57,6 +50,13 @@ double absorbanceAt(std::span<const double> table, double nm) {
 }
 
 }  // namespace
+
+double peakShiftNm(const ViewerTraits& traits, std::size_t cone) {
+    double nm = traits.peakShiftNm[cone];
+    if (cone == 0 && traits.longWave == LongWavePigment::serine) nm += kFormsApartNm * (1 - kSerineShare);
+    if (cone == 0 && traits.longWave == LongWavePigment::alanine) nm -= kFormsApartNm * kSerineShare;
+    return nm;
+}
 
 ConeFundamentals coneFundamentals(const ViewerTraits& traits) {
     expects(traits.ageYears >= 20 && traits.ageYears <= 80, "coneFundamentals: 20 to 80 years");
@@ -85,7 +85,7 @@ ConeFundamentals coneFundamentals(const ViewerTraits& traits) {
         const std::span<double> row(cones.data() + cone * kFineGrid.count + kBefore, kSamples);
         const auto pigment = table.column(kPigment + cone);
         const double peak = density[cone] * std::max(0.0, 1 + traits.pigmentDeviation[cone]);
-        const double shift = shiftOf(traits, cone);
+        const double shift = peakShiftNm(traits, cone);
         // Pigments keep their shape on a logarithmic scale of wavelength.
         const double scale = kPeakNm[cone] / (kPeakNm[cone] + shift);
         for (std::size_t i = 0; i < kSamples; ++i) {

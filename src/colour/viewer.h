@@ -27,6 +27,10 @@ struct ViewerTraits {
     bool operator==(const ViewerTraits&) const = default;
 };
 
+/// How far a viewer's pigment absorbs from the tabulated mean, the form of the L pigment included.
+/// Units: nm, towards longer wavelengths. Valid: cone 0, 1, 2 for L, M, S.
+[[nodiscard]] double peakShiftNm(const ViewerTraits& traits, std::size_t cone);
+
 /// Cone fundamentals: L, M, S one after the other on kFineGrid, zero below 390 nm where the tables begin.
 /// Units: sensitivity to energy at the cornea, peak 1.
 /// Shape: 3 x kFineGrid.count.

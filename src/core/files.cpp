@@ -17,6 +17,8 @@ std::string systemWords(int error) {
     return std::generic_category().message(error);
 }
 
+}  // namespace
+
 Error writeFailed(const fs::path& path, const std::string& why) {
     return {.kind = ErrorKind::cannotWrite,
             .code = "write-failed",
@@ -24,8 +26,6 @@ Error writeFailed(const fs::path& path, const std::string& why) {
             .where = {.path = path.string()},
             .next = "Free some space or choose another folder; nothing was changed"};
 }
-
-}  // namespace
 
 Result<std::string> readWholeFile(const fs::path& path, std::size_t mostBytes) {
     const Place where{.path = path.string()};

@@ -18,4 +18,7 @@ namespace greywright {
 /// Errors: write-failed (kind cannotWrite), with the system's own words.
 [[nodiscard]] Outcome writeWholeFile(const std::filesystem::path& path, std::string_view bytes);
 
+/// The error `write-failed` for those who write a file by other means, equally completely or not at all.
+[[nodiscard]] Error writeFailed(const std::filesystem::path& path, const std::string& why);
+
 }  // namespace greywright

@@ -60,18 +60,15 @@ constexpr std::array<double, 4> kAgeBands{20, 40, 60, 80.001};
 
 std::array<double, 9> traitsOf(const Viewer& viewer) {
     const colour::ViewerTraits& t = viewer.traits;
-    const double form = t.longWave == colour::LongWavePigment::serine    ? 1.2
-                        : t.longWave == colour::LongWavePigment::alanine ? -1.5
-                                                                         : 0;
     return {t.ageYears,
             t.lensDeviation,
             t.macularDeviation,
             t.pigmentDeviation[0],
             t.pigmentDeviation[1],
             t.pigmentDeviation[2],
-            t.peakShiftNm[0] + form,
-            t.peakShiftNm[1],
-            t.peakShiftNm[2]};
+            colour::peakShiftNm(t, 0),
+            colour::peakShiftNm(t, 1),
+            colour::peakShiftNm(t, 2)};
 }
 
 // Sums over viewers of what a share needs.

@@ -10,6 +10,7 @@
 #include <vips/vips.h>
 
 #include "core/contract.h"
+#include "core/files.h"
 #include "core/platform.h"
 #include "picture/grey_profile.h"
 #include "picture/vips/entry.h"
@@ -108,14 +109,6 @@ bool save(const Image& image, const fs::path& path, FileFormat format) {
     return vips_tiffsave_target(image.get(), target.get(), "compression", VIPS_FOREIGN_TIFF_COMPRESSION_LZW,
                                 "predictor", VIPS_FOREIGN_TIFF_PREDICTOR_HORIZONTAL, "resunit",
                                 VIPS_FOREIGN_TIFF_RESUNIT_INCH, nullptr) == 0;
-}
-
-Error writeFailed(const fs::path& path, const std::string& why) {
-    return {.kind = ErrorKind::cannotWrite,
-            .code = "write-failed",
-            .what = fmt::format("could not be written ({})", why),
-            .where = {.path = path.string()},
-            .next = "Free some space or choose another folder; nothing was changed"};
 }
 
 // Why the temporary file is not fit to be renamed, or nothing.
