@@ -1,0 +1,203 @@
+#include "sheet/layout.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "core/numbers.h"
+#include "sheet/lettering.h"
+
+namespace greywright::sheet::layout {
+namespace {
+
+constexpr double kLeastPageMm = 50;
+constexpr double kMostPageMm = 1200;
+constexpr double kLeastInsideMm = 40;
+constexpr double kCodeRoomMm = 24;
+constexpr double kLineThicknessMm = 0.25;
+constexpr double kScaleMm = 50;
+constexpr double kShortScaleMm = 20;
+constexpr double kFooterMm = 7;
+
+constexpr double kNameBaselineMm = kLargeMm + 0.5;
+constexpr double kDateBaselineMm = kNameBaselineMm + 5;
+constexpr double kFirstLineMm = kDateBaselineMm + 8;
+constexpr double kLineStepMm = 7.5;
+constexpr double kBelowHeadingMm = 5;
+constexpr std::array kLinesToWriteOn{"PRINTER", "PAPER", "SETTING"};
+
+double insideWidth(const Page& page) {
+    return page.widthMm - 2 * page.marginMm;
+}
+
+bool isWide(const Page& page) {
+    return insideWidth(page) >= 150;
+}
+
+/// From the margin to the lowest line to write on.
+double headingMm(const Page& page) {
+    return kFirstLineMm + (isWide(page) ? 0 : kLineStepMm * double(kLinesToWriteOn.size() - 1));
+}
+
+void addLine(Sheet& sheet, RectMm at, int page) {
+    sheet.marks.push_back({.tonePercent = 100, .at = at, .page = page});
+}
+
+void addLinesToWriteOn(Sheet& sheet, int page) {
+    const double left = sheet.page.marginMm;
+    const double each = isWide(sheet.page) ? insideWidth(sheet.page) / double(kLinesToWriteOn.size())
+                                           : insideWidth(sheet.page);
+    double x = left;
+    double baseline = sheet.page.marginMm + kFirstLineMm;
+    for (const char* const words : kLinesToWriteOn) {
+        letter(sheet, words, x, baseline, kSmallMm, page);
+        const double begin = x + letteringWidthMm(words, kSmallMm) + 1.5;
+        addLine(sheet, {begin, baseline, x + each - (isWide(sheet.page) ? 3 : 0) - begin, kLineThicknessMm},
+                page);
+        if (isWide(sheet.page)) {
+            x += each;
+        } else {
+            baseline += kLineStepMm;
+        }
+    }
+}
+
+void addScale(Sheet& sheet, std::string_view hint, int page) {
+    const double left = sheet.page.marginMm;
+    const double foot = sheet.page.heightMm - sheet.page.marginMm;
+    const bool isShort = insideWidth(sheet.page) < kScaleMm + 20;
+    const double length = isShort ? kShortScaleMm : kScaleMm;
+    // The outer edges of the two end marks are the length apart.
+    addLine(sheet, {left, foot - 1.5, length, kLineThicknessMm}, page);
+    addLine(sheet, {left, foot - 2.5, kLineThicknessMm, 2.25}, page);
+    addLine(sheet, {left + length - kLineThicknessMm, foot - 2.5, kLineThicknessMm, 2.25}, page);
+    const std::string words = fmt::format("{} MM", length);
+    letter(sheet, words, left + length + 2, foot - 0.25, kSmallMm, page);
+    const double begin = left + length + 2 + letteringWidthMm(words, kSmallMm) + 8;
+    if (!hint.empty() && begin + letteringWidthMm(hint, kSmallMm) <= left + insideWidth(sheet.page)) {
+        letter(sheet, std::string(hint), begin, foot - 0.25, kSmallMm, page);
+    }
+}
+
+bool isWithin(double number, double least, double most) {
+    return std::isfinite(number) && number >= least && number <= most;
+}
+
+}  // namespace
+
+Error refusal(std::string code, std::string field, std::string what, std::string next) {
+    return {.kind = ErrorKind::wrongUse,
+            .code = std::move(code),
+            .what = std::move(what),
+            .where = {.field = std::move(field)},
+            .next = std::move(next)};
+}
+
+Error pageTooSmall(std::string what, std::string next) {
+    return refusal("page-too-small", "page", std::move(what), std::move(next));
+}
+
+Outcome checkPage(const Page& page) {
+    for (const double mm : {page.widthMm, page.heightMm}) {
+        if (isWithin(mm, kLeastPageMm, kMostPageMm)) continue;
+        return refusal("page-out-of-range", "page",
+                       fmt::format("a page of {} x {} mm cannot be made", page.widthMm, page.heightMm),
+                       fmt::format("Give width and height between {} and {} mm", kLeastPageMm, kMostPageMm));
+    }
+    const double most = (std::min(page.widthMm, page.heightMm) - kLeastInsideMm) / 2;
+    if (isWithin(page.marginMm, 0, most)) return Done{};
+    return refusal("margin-too-large", "margin",
+                   fmt::format("a margin of {} mm leaves no room on {} x {} mm", page.marginMm, page.widthMm,
+                               page.heightMm),
+                   fmt::format("Give a margin between 0 and {} mm", most));
+}
+
+Outcome checkTones(std::span<const double> tonesPercent, std::size_t least, std::size_t most,
+                   std::string_view field) {
+    if (tonesPercent.size() < least || tonesPercent.size() > most) {
+        return refusal("tone-count", std::string(field),
+                       fmt::format("{} tones were asked for", tonesPercent.size()),
+                       fmt::format("Ask for {} to {} tones", least, most));
+    }
+    for (const double tone : tonesPercent) {
+        if (isWithin(tone, 0, 100)) continue;
+        return refusal("tone-out-of-range", std::string(field),
+                       fmt::format("the tone {} is not within 0 to 100 percent", tone),
+                       "Give tones in percent: 0 is bare paper, 100 is maximum black");
+    }
+    return Done{};
+}
+
+Outcome checkSize(double mm, double leastMm, double mostMm, std::string_view field) {
+    if (isWithin(mm, leastMm, mostMm)) return Done{};
+    return refusal("size-out-of-range", std::string(field),
+                   fmt::format("{} mm are not within {} to {} mm", mm, leastMm, mostMm),
+                   "Give a size within that range");
+}
+
+Outcome checkWords(std::string_view text, double heightMm, double roomMm, std::string_view field) {
+    if (const auto character = cannotBeLettered(text)) {
+        return refusal("text-not-drawable", std::string(field),
+                       fmt::format("'{}' cannot be written on a sheet because of '{}'", text, *character),
+                       "Use letters A to Z, digits, blanks and % = , . - / : + ( ) # _ ' &");
+    }
+    const double width = letteringWidthMm(text, heightMm);
+    if (width <= roomMm) return Done{};
+    return refusal("text-too-long", std::string(field),
+                   fmt::format("'{}' needs {:.0f} mm where {:.0f} mm are", text, std::ceil(width), roomMm),
+                   "Choose a shorter one or a wider page");
+}
+
+Outcome checkTitle(const Title& title, const Page& page) {
+    if (title.name.find_first_not_of(' ') == std::string::npos) {
+        return refusal("text-missing", "name", "the sheet has no name", "Give it a name to be told by");
+    }
+    if (auto fits = checkWords(title.name, kLargeMm, insideWidth(page) - kCodeRoomMm, "name"); !fits)
+        return fits;
+    return checkWords(title.date, kSmallMm, insideWidth(page) - kCodeRoomMm, "date");
+}
+
+RectMm roomOn(const Page& page) {
+    const double top = page.marginMm + headingMm(page) + kBelowHeadingMm;
+    return {page.marginMm, top, insideWidth(page), page.heightMm - page.marginMm - kFooterMm - top};
+}
+
+std::string textFromTone(double tonePercent) {
+    const std::string text = textFromNumber(tonePercent, 1);
+    return text.ends_with(".0") ? text.substr(0, text.size() - 2) : text;
+}
+
+void letter(Sheet& sheet, std::string text, double xMm, double baselineMm, double heightMm, int page) {
+    if (text.empty()) return;
+    sheet.letterings.push_back(
+        {.text = std::move(text), .xMm = xMm, .baselineMm = baselineMm, .heightMm = heightMm, .page = page});
+}
+
+void letterCentred(Sheet& sheet, std::string text, double middleMm, double baselineMm, double heightMm,
+                   int page) {
+    const double x = middleMm - letteringWidthMm(text, heightMm) / 2;
+    letter(sheet, std::move(text), x, baselineMm, heightMm, page);
+}
+
+void addHeading(Sheet& sheet, std::string_view hint) {
+    const double margin = sheet.page.marginMm;
+    const double right = sheet.page.widthMm - margin;
+    for (int page = 1; page <= sheet.pages; ++page) {
+        letter(sheet, sheet.name, margin, margin + kNameBaselineMm, kLargeMm, page);
+        letter(sheet, sheet.code, right - letteringWidthMm(sheet.code, kLargeMm), margin + kNameBaselineMm,
+               kLargeMm, page);
+        letter(sheet, sheet.date, margin, margin + kDateBaselineMm, kSmallMm, page);
+        if (sheet.pages > 1) {
+            const std::string words = fmt::format("PAGE {} OF {}", page, sheet.pages);
+            letter(sheet, words, right - letteringWidthMm(words, kSmallMm), margin + kDateBaselineMm,
+                   kSmallMm, page);
+        }
+        addLinesToWriteOn(sheet, page);
+        addScale(sheet, hint, page);
+    }
+}
+
+}  // namespace greywright::sheet::layout

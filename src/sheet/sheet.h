@@ -1,0 +1,90 @@
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "core/result.h"
+
+namespace greywright::sheet {
+
+/// A piece of paper as it is fed. Units: mm. Valid: 50 to 1200 mm each way; a margin of 0 or more that leaves
+/// at least 40 mm each way.
+struct Page {
+    double widthMm = 210;
+    double heightMm = 297;
+    double marginMm = 10;  ///< nothing is printed outside it
+};
+
+/// The page of that name, whatever its capitals, upright and with a margin that printers can keep: "A4",
+/// "A3", "Letter" or "4x6in". Errors: page-unknown. Source: ISO 216 (A3, A4); common practice for Letter, 8.5
+/// x 11 in, and 4 x 6 in.
+[[nodiscard]] Result<Page> pageByName(std::string_view name);
+
+/// What pageByName() knows.
+[[nodiscard]] std::vector<std::string> pageNames();
+
+/// Units: mm from the upper left corner of the page, x to the right, y downwards.
+struct RectMm {
+    double x = 0;
+    double y = 0;
+    double width = 0;
+    double height = 0;
+};
+
+/// An even area that is to be measured or looked at.
+struct Patch {
+    double tonePercent = 0;  ///< what is sent: 0 bare paper .. 100 maximum black
+    RectMm at = {};
+    int page = 1;            ///< 1-based
+    std::string label = {};  ///< its place in words, once on a sheet, e.g. "B12"
+};
+
+/// An even area that is printed and never measured: leads of strips, fields, lines.
+struct Mark {
+    double tonePercent = 100;
+    RectMm at = {};
+    int page = 1;
+};
+
+/// One line of words in maximum black. Valid: characters that the lettering has, see cannotBeLettered().
+struct Lettering {
+    std::string text = {};
+    double xMm = 0;         ///< left end
+    double baselineMm = 0;  ///< the foot of its capitals, from the upper edge of the page
+    double heightMm = 2.5;  ///< of its capitals
+    int page = 1;
+};
+
+enum class Kind { ramp, blocks, byEye };
+
+/// A sheet as it is designed, without pixels. Marks lie under patches, patches under words; patches lie apart
+/// from one another. Everything is within the margin.
+struct Sheet {
+    Kind kind = Kind::ramp;
+    std::string name = {};
+    std::string code = {};  ///< printed on it; see codeOfSheet()
+    std::string date = {};  ///< as the caller gave it
+    Page page = {};
+    int pages = 1;
+    std::vector<Patch> patches = {};  ///< in the order of measuring
+    std::vector<Mark> marks = {};
+    std::vector<Lettering> letterings = {};
+};
+
+/// Six letters and digits that tell a sheet by its kind, its page and its patches: tones, places and labels.
+/// Neither name, date nor resolution have a part in it. None of the characters can be taken for another
+/// (there is no I, O, 0 or 1). Two of 1,000 different sheets share a code with a probability of one in 2,000.
+[[nodiscard]] std::string codeOfSheet(const Sheet& sheet);
+
+/// What is sent for a tone: round(65535 (1 - tone / 100)), linear in the code, 65535 for bare paper. A
+/// driver's monochrome mode makes of it what it does; that is what is measured. Valid: 0 to 100.
+[[nodiscard]] std::uint16_t codeOfTone(double tonePercent);
+
+/// The definition as CGATS.17 text with LF line ends: for each patch in the order of measuring SAMPLE_ID,
+/// SAMPLE_LOC (its label), TONE_PERCENT, GREY (the same as ink: 0 is paper), RGB_R, RGB_G and RGB_B (as
+/// light: 255 is paper), page and place in mm; name, code and date in front.
+[[nodiscard]] std::string cgatsOfSheet(const Sheet& sheet);
+
+}  // namespace greywright::sheet
