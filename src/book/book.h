@@ -149,6 +149,28 @@ class Book {
     /// Errors: viewer-unknown, with the nearest name.
     [[nodiscard]] Outcome removeViewer(const std::string& name);
 
+    /// Keeps a sheet. One of the same code is the same design: its name and time become the new ones.
+    /// Errors: sheet-invalid (code, name or definition is missing), time-invalid.
+    [[nodiscard]] Outcome addSheet(const SheetRecord& sheet);
+
+    /// All sheets in the order they were first made.
+    [[nodiscard]] Result<std::vector<SheetRecord>> sheets() const;
+
+    /// A sheet by its code, or else the one made last of those with that name, whatever the case.
+    /// Errors: sheet-unknown, with the nearest name.
+    [[nodiscard]] Result<SheetRecord> sheet(const std::string& nameOrCode) const;
+
+    /// Keeps what was learned about a scanner or camera; what was known of it on the same paper goes.
+    /// Errors: device-invalid (name or characterisation is missing), time-invalid.
+    [[nodiscard]] Outcome keepDevice(const DeviceRecord& device);
+
+    /// All scanners and cameras, in the order they were first learned.
+    [[nodiscard]] Result<std::vector<DeviceRecord>> devices() const;
+
+    /// Forgets a scanner or camera on all papers.
+    /// Errors: device-unknown, with the nearest name.
+    [[nodiscard]] Outcome removeDevice(const std::string& name);
+
     /// Reads the whole book and compares everything with everything: the file's structure, references between
     /// rows, and every original file with its digest.
     /// Errors: book-damaged, with the first thing found.

@@ -178,7 +178,34 @@ CREATE TABLE viewers (
 ALTER TABLE trials ADD COLUMN withdrawn_when TEXT;
 )sql";
 
-constexpr std::array kScripts{kVersion1, kVersion2};
+// Sheets, scanners and cameras, and how far off their readings may be.
+constexpr const char* kVersion3 = R"sql(
+CREATE TABLE sheets (
+    id         INTEGER PRIMARY KEY,
+    code       TEXT NOT NULL COLLATE NOCASE UNIQUE CHECK (code <> ''),
+    name       TEXT NOT NULL COLLATE NOCASE CHECK (name <> ''),
+    kind       TEXT NOT NULL,
+    definition TEXT NOT NULL CHECK (definition <> ''),
+    entered    TEXT NOT NULL
+) STRICT;
+CREATE INDEX sheets_by_name ON sheets (name);
+
+CREATE TABLE devices (
+    id               INTEGER PRIMARY KEY,
+    name             TEXT NOT NULL COLLATE NOCASE CHECK (name <> ''),
+    paper            TEXT NOT NULL COLLATE NOCASE,
+    characterisation TEXT NOT NULL CHECK (characterisation <> ''),
+    picture          TEXT NOT NULL,
+    measurement      TEXT NOT NULL,
+    entered          TEXT NOT NULL,
+    UNIQUE (name, paper)
+) STRICT;
+
+ALTER TABLE readings ADD COLUMN shared_error REAL CHECK (shared_error >= 0);
+ALTER TABLE readings ADD COLUMN own_error REAL CHECK (own_error >= 0);
+)sql";
+
+constexpr std::array kScripts{kVersion1, kVersion2, kVersion3};
 
 }  // namespace
 

@@ -105,10 +105,10 @@ TEST_F(Migrations, AnUpgradeWaitsForItsTurn) {
     EXPECT_EQ(result.error().kind, ErrorKind::cannotWrite);
 }
 
-// A book as version 1 made it and filled it.
-class BookOfVersion1 : public ::testing::Test {
+// A book that version 1 filled, as it is or brought up to version 2 since.
+class OlderBook : public ::testing::TestWithParam<std::size_t> {
   protected:
-    BookOfVersion1() {
+    OlderBook() {
         SQLite::Database database(path_, SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
         migrate(database, migrations().first(1));
         database.exec(R"sql(
@@ -127,6 +127,7 @@ INSERT INTO patches VALUES
     (1, 2, 'A2', 100, NULL, NULL, NULL, 13, NULL);
 INSERT INTO verdicts VALUES (1, 1, 'judge', '{}', '2031-04-05T06:07:08Z');
 )sql");
+        migrate(database, migrations().first(GetParam()));
     }
 
     static void expectAllThere(const Book& book) {
@@ -149,13 +150,16 @@ INSERT INTO verdicts VALUES (1, 1, 'judge', '{}', '2031-04-05T06:07:08Z');
         EXPECT_TRUE(book.scenes().value().empty());
         EXPECT_TRUE(book.glazings().value().empty());
         EXPECT_TRUE(book.viewers().value().empty());
+        EXPECT_FALSE(trials[0].readings[0].uncertainty);
+        EXPECT_TRUE(book.sheets().value().empty());
+        EXPECT_TRUE(book.devices().value().empty());
     }
 
     TemporaryFolder folder_;
     std::filesystem::path path_ = folder_ / "studio.book";
 };
 
-TEST_F(BookOfVersion1, IsReadWithoutBeingChanged) {
+TEST_P(OlderBook, IsReadWithoutBeingChanged) {
     const std::string before = readWholeFile(path_).value();
     const auto book = Book::open(path_, OpenMode::readOnly);
     ASSERT_TRUE(succeeded(book));
@@ -163,7 +167,7 @@ TEST_F(BookOfVersion1, IsReadWithoutBeingChanged) {
     EXPECT_EQ(readWholeFile(path_).value(), before);
 }
 
-TEST_F(BookOfVersion1, IsBroughtUpToDateAndWorkedOn) {
+TEST_P(OlderBook, IsBroughtUpToDateAndWorkedOn) {
     {
         auto book = Book::open(path_, OpenMode::readWrite);
         ASSERT_TRUE(succeeded(book));
@@ -172,6 +176,8 @@ TEST_F(BookOfVersion1, IsBroughtUpToDateAndWorkedOn) {
         EXPECT_TRUE(succeeded(book->addScene(sample::scene())));
         EXPECT_TRUE(succeeded(book->addGlazing(sample::glazing())));
         EXPECT_TRUE(succeeded(book->addViewer(sample::viewer())));
+        EXPECT_TRUE(succeeded(book->addSheet(sample::sheet())));
+        EXPECT_TRUE(succeeded(book->keepDevice(sample::device())));
         EXPECT_TRUE(succeeded(book->withdrawTrial("Pearl", 1, "dust", sample::kLater)));
     }
     const auto book = Book::open(path_, OpenMode::readOnly);
@@ -182,9 +188,12 @@ TEST_F(BookOfVersion1, IsBroughtUpToDateAndWorkedOn) {
     EXPECT_EQ(bookVersion(SQLite::Database(path_)), static_cast<int>(migrations().size()));
 }
 
+INSTANTIATE_TEST_SUITE_P(Versions, OlderBook, ::testing::Values(1U, 2U));
+
 // A script that books have been made with stays as it is: a change belongs into a new one.
 TEST(MigrationScripts, StayAsTheyWereReleased) {
     EXPECT_EQ(sha256(migrations()[0]), "c3d1a5eac2c61c56b56f51df83439d2e71ebbdbfd61df7ae1156176126014bae");
+    EXPECT_EQ(sha256(migrations()[1]), "284e4af1789bf3ab334dd08f7082c5c0afe1864da2fdfdb6e84a43fbd43ab43f");
 }
 
 }  // namespace

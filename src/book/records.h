@@ -75,6 +75,14 @@ struct PatchRecord {
     bool operator==(const PatchRecord&) const = default;
 };
 
+/// How far a scan or photograph may be off. Units: standard deviations of a* and of b*, each.
+struct UncertaintyRecord {
+    double shared = 0;  ///< the same way for all patches
+    double own = 0;     ///< of each patch by itself
+
+    bool operator==(const UncertaintyRecord&) const = default;
+};
+
 /// What was measured from one sheet, as it was understood when the file was read.
 struct ReadingRecord {
     std::string fileName = {};  ///< the original file as the user named it
@@ -82,9 +90,10 @@ struct ReadingRecord {
     std::string format = {};
     std::string conditionM = {};  ///< ISO 13655: "M0".."M3"; empty = unknown
     std::string instrument = {};
-    std::string created = {};             ///< as the file says
-    std::optional<GridRecord> grid = {};  ///< present when the patches carry spectra
-    std::vector<Note> notes = {};         ///< what the reader doubted
+    std::string created = {};                           ///< as the file says
+    std::optional<GridRecord> grid = {};                ///< present when the patches carry spectra
+    std::optional<UncertaintyRecord> uncertainty = {};  ///< of scans and photographs
+    std::vector<Note> notes = {};                       ///< what the reader doubted
     std::vector<PatchRecord> patches = {};
     std::string when = {};  ///< when it was read into the book
 
@@ -198,6 +207,29 @@ struct ViewerRecord {
     std::string when = {};                       ///< when it was entered
 
     bool operator==(const ViewerRecord&) const = default;
+};
+
+/// A test sheet as it was designed.
+struct SheetRecord {
+    std::string code = {};  ///< printed on it; unique in the book, whatever the case
+    std::string name = {};
+    std::string kind = {};
+    std::string definition = {};  ///< the text that sheet::sheetFromCgats() reads
+    std::string when = {};        ///< when it was made last
+
+    bool operator==(const SheetRecord&) const = default;
+};
+
+/// What was learned about a scanner or camera on one kind of paper.
+struct DeviceRecord {
+    std::string name = {};  ///< unique together with the paper, whatever the case
+    std::string paper = {};
+    std::string characterisation = {};  ///< the text that characterise::characterisationFromText() reads
+    std::string picture = {};           ///< the files it was learned from, as the user named them
+    std::string measurement = {};
+    std::string when = {};  ///< when it was learned
+
+    bool operator==(const DeviceRecord&) const = default;
 };
 
 }  // namespace greywright::book

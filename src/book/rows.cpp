@@ -52,7 +52,7 @@ std::vector<ReadingRecord> readings(SQLite::Database& database, Id trial) {
     std::vector<ReadingRecord> found;
     Statement row = prepared(database,
                              "SELECT id, file_name, sha256, format, condition_m, instrument, created, "
-                             "grid_start_nm, grid_step_nm, grid_count, entered "
+                             "grid_start_nm, grid_step_nm, grid_count, entered, shared_error, own_error "
                              "FROM readings WHERE trial_id = ? ORDER BY number",
                              trial);
     while (row.executeStep()) {
@@ -69,6 +69,9 @@ std::vector<ReadingRecord> readings(SQLite::Database& database, Id trial) {
         if (!row.getColumn(9).isNull()) {
             reading.grid = {row.getColumn(7).getDouble(), row.getColumn(8).getDouble(),
                             static_cast<std::size_t>(row.getColumn(9).getInt64())};
+        }
+        if (!row.getColumn(11).isNull()) {
+            reading.uncertainty = {row.getColumn(11).getDouble(), row.getColumn(12).getDouble()};
         }
         found.push_back(std::move(reading));
     }
@@ -201,8 +204,8 @@ int addReading(SQLite::Database& database, Id trial, const NewReading& reading) 
     Statement row =
         prepared(database,
                  "INSERT INTO readings (trial_id, number, entered, file_name, sha256, format, "
-                 "condition_m, instrument, created, grid_start_nm, grid_step_nm, grid_count, original) "
-                 "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                 "condition_m, instrument, created, grid_start_nm, grid_step_nm, grid_count, shared_error, "
+                 "own_error, original) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
                  trial, number, record.when, record.fileName, record.sha256, record.format, record.conditionM,
                  record.instrument, record.created);
     if (record.grid) {
@@ -210,7 +213,8 @@ int addReading(SQLite::Database& database, Id trial, const NewReading& reading) 
         row.bind(11, record.grid->stepNm);
         row.bind(12, asId(record.grid->count));
     }
-    row.bindNoCopy(13, reading.originalFile.data(), static_cast<int>(reading.originalFile.size()));
+    if (record.uncertainty) bindAll(row, 13, record.uncertainty->shared, record.uncertainty->own);
+    row.bindNoCopy(15, reading.originalFile.data(), static_cast<int>(reading.originalFile.size()));
     row.exec();
     const Id id = database.getLastInsertRowid();
     int position = 0;

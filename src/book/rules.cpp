@@ -226,6 +226,10 @@ Outcome checkReading(const ReadingRecord& reading) {
     if (reading.grid && !isGrid(*reading.grid)) {
         return invalid("wavelengths", "are no equally spaced wavelengths");
     }
+    if (const UncertaintyRecord off = reading.uncertainty.value_or(UncertaintyRecord{});
+        !(off.shared >= 0 && off.own >= 0 && std::isfinite(off.shared + off.own))) {
+        return invalid("uncertainty", "is not zero or more");
+    }
     for (const PatchRecord& patch : reading.patches) {
         if (!patch.reflectance.empty() && patch.reflectance.size() != wanted) {
             return invalid(
@@ -338,6 +342,25 @@ Outcome checkViewer(const ViewerRecord& viewer) {
         }
     }
     return checkTime(viewer.when);
+}
+
+Outcome checkSheet(const SheetRecord& sheet) {
+    if (!isName(sheet.code)) return wrong("sheet-invalid", "code", "a sheet needs a code", kNameNext);
+    if (!isName(sheet.name)) return wrong("sheet-invalid", "name", "a sheet needs a name", kNameNext);
+    if (isBlank(sheet.definition)) {
+        return wrong("sheet-invalid", "definition", "is missing", "Design the sheet first");
+    }
+    return checkTime(sheet.when);
+}
+
+Outcome checkDevice(const DeviceRecord& device) {
+    if (!isName(device.name)) {
+        return wrong("device-invalid", "name", "a scanner or camera needs a name", kNameNext);
+    }
+    if (isBlank(device.characterisation)) {
+        return wrong("device-invalid", "characterisation", "is missing", "Learn the device first");
+    }
+    return checkTime(device.when);
 }
 
 }  // namespace greywright::book

@@ -44,6 +44,14 @@ namespace greywright::book {
 /// Source: CIE 170-1:2006, the range of its age and field-size formulas.
 [[nodiscard]] Outcome checkViewer(const ViewerRecord& viewer);
 
+/// Whether a sheet may be kept. Errors: sheet-invalid, with code, name or definition as the field;
+/// time-invalid; all of kind wrongUse.
+[[nodiscard]] Outcome checkSheet(const SheetRecord& sheet);
+
+/// Whether what was learned about a scanner or camera may be kept. Errors: device-invalid, with name or
+/// characterisation as the field; time-invalid; all of kind wrongUse.
+[[nodiscard]] Outcome checkDevice(const DeviceRecord& device);
+
 /// Whether `when` is UTC in ISO 8601 to the second.
 /// Errors: time-invalid.
 [[nodiscard]] Outcome checkTime(const std::string& when);

@@ -90,4 +90,17 @@ inline ViewerRecord viewer(const std::string& name = "Keen eye") {
     return {.name = name, .ageYears = 47.5, .fieldDegrees = 4, .thresholdBeside = 0.7, .when = kWhen};
 }
 
+inline SheetRecord sheet(const std::string& code = "K7Q2XM", const std::string& name = "First ramp") {
+    return {.code = code, .name = name, .kind = "ramp", .definition = "CGATS.17\n..", .when = kWhen};
+}
+
+inline DeviceRecord device(const std::string& name = "Flatbed", const std::string& paper = "Pearl 300") {
+    return {.name = name,
+            .paper = paper,
+            .characterisation = "L 1 2 3",
+            .picture = "scan.tif",
+            .measurement = "ramp.txt",
+            .when = kWhen};
+}
+
 }  // namespace greywright::book::sample

@@ -6,10 +6,10 @@
 #include "book/book.h"
 #include "book/connection.h"
 #include "book/errors.h"
+#include "book/named.h"
 #include "book/rules.h"
 #include "book/sha256.h"
 #include "book/viewing_rows.h"
-#include "core/nearest_name.h"
 
 namespace greywright::book {
 namespace {
@@ -22,16 +22,6 @@ Outcome checkNameIsFree(Database& database, const NamedTable& kind, const std::s
     return wrong(fmt::format("{}-exists", kind.word), name,
                  fmt::format("the book has a {} of this name", kind.word),
                  "Choose another name, or remove the one that is there first");
-}
-
-Result<rows::Id> entryNamed(Database& database, const NamedTable& kind, const std::string& name) {
-    const rows::Id id = rows::idNamed(database, kind, name);
-    if (id != 0) return id;
-    const auto nearest = nearestName(name, rows::namesIn(database, kind));
-    return wrong(fmt::format("{}-unknown", kind.word), name,
-                 fmt::format("the book has no {} of this name", kind.word),
-                 nearest ? fmt::format("Did you mean \"{}\"?", *nearest)
-                         : fmt::format("List the {} of the book to see their names", kind.table));
 }
 
 Result<std::string> originalOf(Database& database, const NamedTable& kind, const std::string& name) {

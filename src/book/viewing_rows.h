@@ -21,6 +21,8 @@ inline constexpr NamedTable kLights{"lights", "light"};
 inline constexpr NamedTable kScenes{"scenes", "scene"};
 inline constexpr NamedTable kGlazings{"glazings", "glazing"};
 inline constexpr NamedTable kViewers{"viewers", "viewer"};
+inline constexpr NamedTable kSheets{"sheets", "sheet"};
+inline constexpr NamedTable kDevices{"devices", "device"};
 
 /// 0 when there is no such entry.
 [[nodiscard]] Id idNamed(SQLite::Database& database, const NamedTable& kind, const std::string& name);
