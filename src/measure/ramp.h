@@ -22,7 +22,8 @@ struct Ramp {
     std::vector<RampPatch> patches = {};
     std::optional<colour::WavelengthGrid> grid = {};  ///< present when the patches carry spectra
     Condition condition = Condition::unknown;
-    std::vector<Note> notes = {};  ///< about tones only; the reading keeps its own
+    std::optional<Uncertainty> uncertainty = {};  ///< as the reading's
+    std::vector<Note> notes = {};                 ///< about tones only; the reading keeps its own
 };
 
 }  // namespace greywright::measure

@@ -27,6 +27,12 @@ struct Patch {
     std::size_t line = 0;                    ///< line of the file it came from; 0 = unknown
 };
 
+/// How far a reading without an instrument may be off. Units: standard deviations of a* and of b*, each.
+struct Uncertainty {
+    double shared = 0;  ///< the same way for all patches of a kind: white balance, the device's colours
+    double own = 0;     ///< of each patch by itself
+};
+
 /// What was measured from one sheet.
 struct Reading {
     std::vector<Patch> patches = {};
@@ -36,8 +42,9 @@ struct Reading {
         {};  ///< GREY, K, CMYK_C.., RGB_R..: what was sent to the printer
     std::string instrument = {};
     std::string created = {};  ///< as the file says
-    std::string format = {};   ///< "CGATS", "CxF3", "CSV" or "TSV"
+    std::string format = {};   ///< "CGATS", "CxF3", "CSV" or "TSV"; "scan" or "photograph"
     std::string path = {};     ///< the file as the user named it; empty when it came from elsewhere
+    std::optional<Uncertainty> uncertainty = {};  ///< of scans and photographs; absent for an instrument's
     std::vector<Note> notes = {};
 
     [[nodiscard]] bool isSpectral() const { return grid.has_value(); }

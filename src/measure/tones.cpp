@@ -103,6 +103,7 @@ class ToneFinder {
         if (auto merged = mergeRepeats(); !merged) return std::move(merged).error();
         if (spectral_) ramp_.grid = reading_.grid;
         ramp_.condition = reading_.condition;
+        ramp_.uncertainty = reading_.uncertainty;
         return std::move(ramp_);
     }
 

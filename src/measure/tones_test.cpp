@@ -92,6 +92,18 @@ TEST(Tones, OfThePatchesComeFirst) {
     EXPECT_DOUBLE_EQ(ramp->patches[0].lab.L, 95);
 }
 
+TEST(Tones, KeepHowFarTheReadingMayBeOff) {
+    const std::vector<double> tones{0, 50, 100};
+    Reading reading = printOf(tones);
+    EXPECT_FALSE(rampFromReading(reading, {.tonesPercent = tones})->uncertainty);
+    reading.uncertainty = Uncertainty{.shared = 0.8, .own = 0.2};
+    const auto ramp = rampFromReading(reading, {.tonesPercent = tones});
+    ASSERT_TRUE(succeeded(ramp));
+    ASSERT_TRUE(ramp->uncertainty);
+    EXPECT_EQ(ramp->uncertainty->shared, 0.8);
+    EXPECT_EQ(ramp->uncertainty->own, 0.2);
+}
+
 TEST(Tones, InSomePatchesOnlyAreRefused) {
     Reading reading = printOf({0, 100});
     reading.patches[0].tonePercent = 0;
