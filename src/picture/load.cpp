@@ -44,10 +44,20 @@ Result<std::vector<double>> lightnessShares(const fs::path& path) {
     return entry()->lightnessShares(path);
 }
 
-Outcome writeGrey16(const fs::path& path, const GreyFile& file, const FillRow& fill,
+Result<std::string> profileOf(Encoding encoding) {
+    if (entry() == nullptr) return missing(ErrorKind::badInput, {});
+    return entry()->profileOf(encoding);
+}
+
+Result<int> channelsOfProfile(const std::string& profile) {
+    if (entry() == nullptr) return missing(ErrorKind::badInput, {});
+    return entry()->channelsOfProfile(profile);
+}
+
+Outcome writePixels(const fs::path& path, const PixelFile& file, const FillRow& fill,
                     const std::function<bool(double)>& goOn) {
     if (entry() == nullptr) return missing(ErrorKind::cannotWrite, path);
-    return entry()->writeGrey16(path, file, fill, goOn);
+    return entry()->writePixels(path, file, fill, goOn);
 }
 
 }  // namespace greywright::picture

@@ -29,8 +29,14 @@ struct Facts {
     std::string profile = {};
 };
 
-/// Told each row in turn, all channels of a pixel side by side.
+/// Told each row in turn, all channels of a pixel side by side, as the file has them: up to 255 or 65535.
 using SeeRow = std::function<void(std::size_t row, std::span<const std::uint16_t> samples)>;
+
+/// Bytes, packed at the beginning of the row, become samples.
+inline void widen(std::span<std::uint16_t> row) {
+    const auto* bytes = reinterpret_cast<const std::uint8_t*>(row.data());
+    for (std::size_t i = row.size(); i-- > 0;) row[i] = bytes[i];
+}
 
 inline Facts readTiff(const std::filesystem::path& path, const SeeRow& see) {
     Facts facts;
@@ -74,6 +80,7 @@ inline Facts readTiff(const std::filesystem::path& path, const SeeRow& see) {
             ADD_FAILURE() << "libtiff cannot read row " << y;
             return facts;
         }
+        if (bits == 8) widen(row);
         see(y, row);
     }
     return facts;
@@ -114,11 +121,10 @@ inline Facts readPng(const std::filesystem::path& path, const SeeRow& see) {
     if constexpr (std::endian::native == std::endian::little) png_set_swap(png);
     png_read_update_info(png, info);
     row.resize(facts.width * static_cast<std::size_t>(facts.channels));
-    if (facts.bits == 16) {
-        for (std::size_t y = 0; y < facts.height; ++y) {
-            png_read_row(png, reinterpret_cast<png_bytep>(row.data()), nullptr);
-            see(y, row);
-        }
+    for (std::size_t y = 0; y < facts.height; ++y) {
+        png_read_row(png, reinterpret_cast<png_bytep>(row.data()), nullptr);
+        if (facts.bits == 8) widen(row);
+        see(y, row);
     }
     png_destroy_read_struct(&png, &info, nullptr);
     return facts;

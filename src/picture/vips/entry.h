@@ -2,6 +2,7 @@
 
 #include <filesystem>
 #include <functional>
+#include <string>
 #include <vector>
 
 #include "picture/write.h"
@@ -12,7 +13,9 @@ namespace greywright::picture {
 /// The module's public functions as libvips does them, see their headers.
 struct Entry {
     Result<std::vector<double>> (*lightnessShares)(const std::filesystem::path& path);
-    Outcome (*writeGrey16)(const std::filesystem::path& path, const GreyFile& file, const FillRow& fill,
+    Result<std::string> (*profileOf)(Encoding encoding);
+    Result<int> (*channelsOfProfile)(const std::string& profile);
+    Outcome (*writePixels)(const std::filesystem::path& path, const PixelFile& file, const FillRow& fill,
                            const std::function<bool(double)>& goOn);
 };
 
@@ -23,7 +26,9 @@ inline constexpr const char* kEntryName = "greywrightPictureEntry";
 namespace byVips {
 
 [[nodiscard]] Result<std::vector<double>> lightnessShares(const std::filesystem::path& path);
-[[nodiscard]] Outcome writeGrey16(const std::filesystem::path& path, const GreyFile& file,
+[[nodiscard]] Result<std::string> profileOf(Encoding encoding);
+[[nodiscard]] Result<int> channelsOfProfile(const std::string& profile);
+[[nodiscard]] Outcome writePixels(const std::filesystem::path& path, const PixelFile& file,
                                   const FillRow& fill, const std::function<bool(double)>& goOn);
 
 }  // namespace byVips

@@ -12,7 +12,6 @@
 #include "core/contract.h"
 #include "core/files.h"
 #include "core/platform.h"
-#include "picture/grey_profile.h"
 #include "picture/vips/entry.h"
 #include "picture/vips/library.h"
 
@@ -27,38 +26,37 @@ constexpr std::size_t kMostPixels = 200'000;
 constexpr double kMmPerInch = 25.4;
 
 struct Work {
-    const GreyFile& file;
+    const PixelFile& file;
     const FillRow& fill;
     const std::function<bool(double)>& goOn;
-    std::vector<std::uint16_t> codes;
+    std::vector<std::uint16_t> samples;
     bool stopped = false;
     std::exception_ptr thrown = {};
 
-    void fillRow(std::size_t y, std::uint16_t* pixels) {
-        if (file.encoding == Encoding::greyGamma22) {
-            fill(y, {pixels, file.width});
-        } else {
-            fill(y, codes);
-            for (const std::uint16_t code : codes) pixels = std::fill_n(pixels, 3, code);
+    void fillRow(std::size_t y, VipsPel* pixels) {
+        if (file.bits == 16) {
+            fill(y, {reinterpret_cast<std::uint16_t*>(pixels), samples.size()});
+            return;
         }
+        fill(y, samples);
+        for (const std::uint16_t sample : samples) *pixels++ = static_cast<VipsPel>(sample >> 8U);
     }
 };
 
-// Called by libvips for areas as wide as the picture, from top to bottom: one thread works, see greyImage().
+// Called by libvips for areas as wide as the picture, from top to bottom: one thread works, see madeImage().
 int fillArea(VipsRegion* area, void*, void* first, void*, gboolean*) {
     Work& work = *static_cast<Work*>(first);
     try {
         const VipsRect& rows = area->valid;
         expects(rows.left == 0 && static_cast<std::size_t>(rows.width) == work.file.width,
-                "writeGrey16: libvips asks for parts of rows");
+                "writePixels: libvips asks for parts of rows");
         for (int y = rows.top; y < rows.top + rows.height; ++y) {
             const double share = static_cast<double>(y) / static_cast<double>(work.file.height);
             if (work.goOn && !work.goOn(share)) {
                 work.stopped = true;
                 return -1;
             }
-            VipsPel* begin = area->data + std::ptrdiff_t{y - rows.top} * area->bpl;
-            work.fillRow(static_cast<std::size_t>(y), reinterpret_cast<std::uint16_t*>(begin));
+            work.fillRow(static_cast<std::size_t>(y), area->data + std::ptrdiff_t{y - rows.top} * area->bpl);
         }
         return 0;
     } catch (...) {
@@ -67,34 +65,24 @@ int fillArea(VipsRegion* area, void*, void* first, void*, gboolean*) {
     }
 }
 
-bool embedProfile(VipsImage* image, Encoding encoding) {
-    if (encoding == Encoding::greyGamma22) {
-        const std::string profile = greyGamma22Profile();
-        vips_image_set_blob_copy(image, VIPS_META_ICC_NAME, profile.data(), profile.size());
-        return true;
-    }
-    VipsBlob* profile = nullptr;
-    if (vips_profile_load("srgb", &profile, nullptr) != 0 || profile == nullptr) return false;
-    std::size_t bytes = 0;
-    const void* data = vips_blob_get(profile, &bytes);
-    vips_image_set_blob_copy(image, VIPS_META_ICC_NAME, data, bytes);
-    vips_area_unref(VIPS_AREA(profile));
-    return true;
+VipsInterpretation meaningOf(const PixelFile& file) {
+    if (file.channels == 1) return file.bits == 8 ? VIPS_INTERPRETATION_B_W : VIPS_INTERPRETATION_GREY16;
+    return file.bits == 8 ? VIPS_INTERPRETATION_sRGB : VIPS_INTERPRETATION_RGB16;
 }
 
 // A picture whose pixels are made when they are asked for.
-Image greyImage(Work& work) {
-    const GreyFile& file = work.file;
-    const bool grey = file.encoding == Encoding::greyGamma22;
+Image madeImage(Work& work) {
+    const PixelFile& file = work.file;
     const double pixelsPerMm = file.pixelsPerInch / kMmPerInch;
     Image image(vips_image_new());
     vips_image_init_fields(image.get(), static_cast<int>(file.width), static_cast<int>(file.height),
-                           grey ? 1 : 3, VIPS_FORMAT_USHORT, VIPS_CODING_NONE,
-                           grey ? VIPS_INTERPRETATION_GREY16 : VIPS_INTERPRETATION_RGB16, pixelsPerMm,
-                           pixelsPerMm);
+                           file.channels, file.bits == 8 ? VIPS_FORMAT_UCHAR : VIPS_FORMAT_USHORT,
+                           VIPS_CODING_NONE, meaningOf(file), pixelsPerMm, pixelsPerMm);
     vips_image_set_int(image.get(), VIPS_META_CONCURRENCY, 1);
-    if (!embedProfile(image.get(), file.encoding) ||
-        vips_image_pipelinev(image.get(), VIPS_DEMAND_STYLE_THINSTRIP, nullptr) != 0 ||
+    if (!file.profile.empty()) {
+        vips_image_set_blob_copy(image.get(), VIPS_META_ICC_NAME, file.profile.data(), file.profile.size());
+    }
+    if (vips_image_pipelinev(image.get(), VIPS_DEMAND_STYLE_THINSTRIP, nullptr) != 0 ||
         vips_image_generate(image.get(), nullptr, fillArea, nullptr, &work, nullptr) != 0) {
         return nullptr;
     }
@@ -113,7 +101,7 @@ bool save(const Image& image, const fs::path& path, FileFormat format) {
 
 // Why the temporary file is not fit to be renamed, or nothing.
 std::string troubleSaving(Work& work, const fs::path& temporary) {
-    const Image image = greyImage(work);
+    const Image image = madeImage(work);
     if (!image || !save(image, temporary, work.file.format)) {
         const std::string why = library::complaint();
         return why.empty() ? "the picture library gives no reason" : why;
@@ -123,19 +111,22 @@ std::string troubleSaving(Work& work, const fs::path& temporary) {
 
 }  // namespace
 
-Outcome writeGrey16(const fs::path& path, const GreyFile& file, const FillRow& fill,
+Outcome writePixels(const fs::path& path, const PixelFile& file, const FillRow& fill,
                     const std::function<bool(double)>& goOn) {
     expects(file.width > 0 && file.width <= kMostPixels && file.height > 0 && file.height <= kMostPixels,
-            "writeGrey16: 1 to 200,000 pixels each way");
+            "writePixels: 1 to 200,000 pixels each way");
     expects(file.pixelsPerInch >= 1 && file.pixelsPerInch <= 10'000,
-            "writeGrey16: 1 to 10,000 pixels an inch");
+            "writePixels: 1 to 10,000 pixels an inch");
+    expects((file.channels == 1 || file.channels == 3) && (file.bits == 8 || file.bits == 16),
+            "writePixels: 1 or 3 channels of 8 or 16 bits");
     std::error_code problem;
     if (fs::is_directory(path, problem)) return writeFailed(path, "it is a folder");
     if (!library::started()) return writeFailed(path, "the picture library does not start");
 
     fs::path temporary = path;
     temporary += fmt::format(".{}.part", platform::processNumber());
-    Work work{file, fill, goOn, std::vector<std::uint16_t>(file.width)};
+    Work work{file, fill, goOn,
+              std::vector<std::uint16_t>(file.width * static_cast<std::size_t>(file.channels))};
     std::string why = troubleSaving(work, temporary);
     if (why.empty()) {
         fs::rename(temporary, path, problem);
