@@ -10,25 +10,16 @@
 #include <fmt/format.h>
 
 #include "arguments.h"
-#include "core/files.h"
 #include "core/nearest_name.h"
 #include "core/platform.h"
 #include "demo/demo.h"
 #include "studio/json.h"
 #include "studio/studio.h"
+#include "terminal.h"
 #include "words.h"
 
 namespace greywright::cli {
 namespace {
-
-enum Exit : int { kDone = 0, kAnsweredNo = 1, kWrongUse = 2, kBadInput = 3, kCannotWrite = 4 };
-
-void print(std::string_view text) {
-    std::fwrite(text.data(), 1, text.size(), stdout);
-}
-void tell(std::string_view text) {
-    std::fwrite(text.data(), 1, text.size(), stderr);
-}
 
 // So many take long enough for a word on how far it is. Ctrl-C stops the program; nothing is written until
 // the end.
@@ -44,9 +35,6 @@ bool tellProgress(double share) {
 
 /// What was given on the command line.
 struct Given {
-    std::string book;
-    bool json = false;
-
     std::string file, condition, name, printer, inks, paper, mode, aim = "fade", reason, out;
     std::optional<std::string> setting, tones, conditionM;  // given but empty is a mistake, not an absence
     std::string second, picture, glazing, viewer, description, light;
@@ -62,7 +50,7 @@ struct Given {
     bool strict = false;
 };
 
-class Program {
+class Program : Terminal {
   public:
     int run(int argc, char** argv) {
         describe();
@@ -72,9 +60,8 @@ class Program {
             if (error.get_exit_code() == 0) {
                 app_.exit(error);  // help or version
             } else {
-                given_.json = std::any_of(argv + 1, argv + argc, [](const char* word) {
-                    return std::string_view(word) == "--json";
-                });
+                json = std::any_of(argv + 1, argv + argc,
+                                   [](const char* word) { return std::string_view(word) == "--json"; });
                 exit_ = fail({.kind = ErrorKind::wrongUse,
                               .code = "command-line",
                               .what = error.what(),
@@ -114,40 +101,6 @@ class Program {
                            : fmt::format("There is no '{}'. Choose one of: {}", word, fmt::join(names, ", "));
         }
         return "See greywright --help, or --help behind a command";
-    }
-
-    // --- what every command does -------------------------------------------------------------------------
-
-    int fail(const Error& error) {
-        tell("greywright: " + error.text() + "\n");
-        if (given_.json) print(studio::jsonFromError(error) + "\n");
-        switch (error.kind) {
-            case ErrorKind::wrongUse:
-                return kWrongUse;
-            case ErrorKind::badInput:
-                return kBadInput;
-            case ErrorKind::cannotWrite:
-                return kCannotWrite;
-        }
-        return kBadInput;
-    }
-
-    /// Prints an answer in the form asked for.
-    template <typename ToJson, typename ToWords>
-    int answer(const ToJson& json, const ToWords& words) {
-        print(given_.json ? json() + "\n" : words());
-        return kDone;
-    }
-
-    int done(std::string_view what) {
-        print(given_.json ? "{\"done\": true}\n" : fmt::format("{}\n", what));
-        return kDone;
-    }
-
-    [[nodiscard]] studio::Studio studio() const {
-        if (!given_.book.empty()) return studio::Studio(given_.book);
-        if (const auto book = platform::environment("GREYWRIGHT_BOOK")) return studio::Studio(*book);
-        return studio::Studio(platform::userDataFolder() / "greywright" / "studio.book");
     }
 
     [[nodiscard]] Result<studio::JudgeRequest> judgeRequest() const {
@@ -203,15 +156,15 @@ class Program {
                        }});
         if (!summary) return fail(summary.error());
         std::string words = fmt::format("\nBook     {}\n", summary->book.string());
-        std::string json = fmt::format("{{\"folder\": {}, \"book\": {}, \"reports\": [",
-                                       studio::jsonFromText(summary->folder.string()),
-                                       studio::jsonFromText(summary->book.string()));
+        std::string object = fmt::format("{{\"folder\": {}, \"book\": {}, \"reports\": [",
+                                         studio::jsonFromText(summary->folder.string()),
+                                         studio::jsonFromText(summary->book.string()));
         for (std::size_t i = 0; i < summary->reports.size(); ++i) {
             words += fmt::format("{} {}\n", i == 0 ? "Reports " : "        ", summary->reports[i].string());
-            json += (i == 0 ? "" : ", ") + studio::jsonFromText(summary->reports[i].string());
+            object += (i == 0 ? "" : ", ") + studio::jsonFromText(summary->reports[i].string());
         }
         words += fmt::format("Go on with it: greywright --book {} condition list\n", summary->book.string());
-        return answer([&] { return json + "]}"; }, [&] { return words; });
+        return answer([&] { return object + "]}"; }, [&] { return words; });
     }
 
     int conditionAdd() {
@@ -339,9 +292,9 @@ class Program {
                       [&] { return wordsFromSearch(*search); });
     }
 
-    void keep(int trial, const std::string& kind, const std::string& json) {
+    void keep(int trial, const std::string& kind, const std::string& text) {
         const auto note = studio().keepVerdict(
-            given_.condition, {.trial = trial, .kind = kind, .json = json, .when = platform::utcNow()});
+            given_.condition, {.trial = trial, .kind = kind, .json = text, .when = platform::utcNow()});
         if (note) tell(wordsFromNotes({*note}));
     }
 
@@ -350,28 +303,22 @@ class Program {
         if (!request) return fail(request.error());
         const auto page = studio().report(given_.condition, *request, platform::utcNow());
         if (!page) return fail(page.error());
-        return write(*page);
+        return write(given_.out, *page);
     }
 
     int exportTrial() {
         const auto text = given_.original ? studio().originalOfTrial(given_.condition, *given_.trial)
                                           : studio().cgatsOfTrial(given_.condition, *given_.trial);
         if (!text) return fail(text.error());
-        return write(*text);
-    }
-
-    int write(const std::string& bytes) {
-        const auto written = writeWholeFile(given_.out, bytes);
-        if (!written) return fail(written.error());
-        return done(fmt::format("Wrote {}", given_.out));
+        return write(given_.out, *text);
     }
 
     // Answers from what ships and what the book holds.
     template <typename ToJson, typename ToWords>
-    int fromCatalogue(const ToJson& json, const ToWords& words) {
+    int fromCatalogue(const ToJson& toJson, const ToWords& toWords) {
         const auto catalogue = studio().catalogue();
         if (!catalogue) return fail(catalogue.error());
-        return answer([&] { return json(*catalogue); }, [&] { return words(*catalogue); });
+        return answer([&] { return toJson(*catalogue); }, [&] { return toWords(*catalogue); });
     }
 
     int entered(const Result<std::vector<Note>>& notes, std::string_view kind) {
@@ -518,10 +465,9 @@ class Program {
         app_.set_version_flag("--version", std::string(studio::version()));
         app_.require_subcommand(1);
         app_.fallthrough();
-        app_.add_option("--book", given_.book,
+        app_.add_option("--book", book,
                         "The record book (default: GREYWRIGHT_BOOK, else a file in your data folder)");
-        app_.add_flag("--json", given_.json,
-                      "One JSON object on standard output, messages on standard error");
+        app_.add_flag("--json", json, "One JSON object on standard output, messages on standard error");
 
         CLI::App* sub = command(&app_, "demo", "The whole job on an invented studio", &Program::demo);
         given_.out = "greywright-demo";
