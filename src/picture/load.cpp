@@ -4,6 +4,7 @@
 
 #include "core/platform.h"
 #include "picture/lightness.h"
+#include "picture/read.h"
 #include "picture/vips/entry.h"
 #include "picture/write.h"
 
@@ -42,6 +43,16 @@ Error missing(ErrorKind kind, const fs::path& path) {
 Result<std::vector<double>> lightnessShares(const fs::path& path) {
     if (entry() == nullptr) return missing(ErrorKind::badInput, path);
     return entry()->lightnessShares(path);
+}
+
+Result<Reduced> readReduced(const fs::path& path, const ReadOptions& options) {
+    if (entry() == nullptr) return missing(ErrorKind::badInput, path);
+    return entry()->readReduced(path, options);
+}
+
+Result<std::vector<Triple>> xyzFromCodes(const Reduced& picture, std::span<const Triple> codes) {
+    if (entry() == nullptr) return missing(ErrorKind::badInput, {});
+    return entry()->xyzFromCodes(picture, codes);
 }
 
 Result<std::string> profileOf(Encoding encoding) {

@@ -9,6 +9,8 @@
 extern "C" GREYWRIGHT_EXPORT const greywright::picture::Entry* greywrightPictureEntry() {
     static constexpr greywright::picture::Entry kEntry{
         .lightnessShares = greywright::picture::byVips::lightnessShares,
+        .readReduced = greywright::picture::byVips::readReduced,
+        .xyzFromCodes = greywright::picture::byVips::xyzFromCodes,
         .profileOf = greywright::picture::byVips::profileOf,
         .channelsOfProfile = greywright::picture::byVips::channelsOfProfile,
         .writePixels = greywright::picture::byVips::writePixels};

@@ -2,9 +2,11 @@
 
 #include <filesystem>
 #include <functional>
+#include <span>
 #include <string>
 #include <vector>
 
+#include "picture/read.h"
 #include "picture/write.h"
 
 /// What the loaded library hands to the program. Private to the module.
@@ -13,6 +15,8 @@ namespace greywright::picture {
 /// The module's public functions as libvips does them, see their headers.
 struct Entry {
     Result<std::vector<double>> (*lightnessShares)(const std::filesystem::path& path);
+    Result<Reduced> (*readReduced)(const std::filesystem::path& path, const ReadOptions& options);
+    Result<std::vector<Triple>> (*xyzFromCodes)(const Reduced& picture, std::span<const Triple> codes);
     Result<std::string> (*profileOf)(Encoding encoding);
     Result<int> (*channelsOfProfile)(const std::string& profile);
     Outcome (*writePixels)(const std::filesystem::path& path, const PixelFile& file, const FillRow& fill,
@@ -26,6 +30,8 @@ inline constexpr const char* kEntryName = "greywrightPictureEntry";
 namespace byVips {
 
 [[nodiscard]] Result<std::vector<double>> lightnessShares(const std::filesystem::path& path);
+[[nodiscard]] Result<Reduced> readReduced(const std::filesystem::path& path, const ReadOptions& options);
+[[nodiscard]] Result<std::vector<Triple>> xyzFromCodes(const Reduced& picture, std::span<const Triple> codes);
 [[nodiscard]] Result<std::string> profileOf(Encoding encoding);
 [[nodiscard]] Result<int> channelsOfProfile(const std::string& profile);
 [[nodiscard]] Outcome writePixels(const std::filesystem::path& path, const PixelFile& file,

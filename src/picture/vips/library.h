@@ -13,6 +13,14 @@ struct Unref {
 };
 using Image = std::unique_ptr<VipsImage, Unref>;
 
+/// The next step of a pipeline; nothing when libvips does not take it. Nothing is computed yet.
+template <typename Operation, typename... Options>
+Image step(Operation operation, const Image& in, Options... options) {
+    VipsImage* out = nullptr;
+    if (operation(in.get(), &out, options..., nullptr) != 0) return nullptr;
+    return Image(out);
+}
+
 /// Starts libvips once. False when it does not start.
 [[nodiscard]] bool started();
 

@@ -1,21 +1,15 @@
 #include "picture/lightness.h"
 
 #include <algorithm>
-#include <array>
 #include <cstddef>
 #include <cstdint>
-#include <fstream>
-#include <memory>
-#include <string>
-#include <string_view>
-#include <system_error>
 #include <utility>
 
-#include <fmt/format.h>
 #include <vips/vips.h>
 
 #include "picture/vips/entry.h"
 #include "picture/vips/library.h"
+#include "picture/vips/open.h"
 
 namespace greywright::picture::byVips {
 namespace {
@@ -24,99 +18,10 @@ namespace fs = std::filesystem;
 
 using library::complaint;
 using library::Image;
-using Source = std::unique_ptr<VipsSource, library::Unref>;
+using library::step;
 
 constexpr std::size_t kBins = 101;
 constexpr std::uint64_t kMostPixels = UINT32_MAX;  // libvips counts in 32 bits
-
-Error wrong(const fs::path& path, std::string code, std::string what, std::string next) {
-    return {.code = std::move(code),
-            .what = std::move(what),
-            .where = {.path = path.string()},
-            .next = std::move(next)};
-}
-
-Error unreadable(const fs::path& path, std::string_view why) {
-    return wrong(path, "picture-unreadable", fmt::format("cannot be read ({})", why),
-                 "Check that it is a file that you may read");
-}
-
-Error notRecognised(const fs::path& path, std::string what) {
-    return wrong(path, "picture-not-recognised", std::move(what),
-                 "Save the picture as JPEG, PNG or TIFF with 8 or 16 bits, grey or RGB");
-}
-
-Error damaged(const fs::path& path, std::string_view why) {
-    return wrong(path, "picture-damaged", fmt::format("is damaged or cut short ({})", why),
-                 "Copy or save the picture again");
-}
-
-Outcome checkFile(const fs::path& path) {
-    std::error_code problem;
-    const fs::file_status status = fs::status(path, problem);
-    if (status.type() == fs::file_type::not_found) {
-        return wrong(path, "picture-not-found", "there is no such file", "Check the name of the picture");
-    }
-    if (!fs::is_regular_file(status) || !std::ifstream(path, std::ios::binary)) {
-        return unreadable(path, "no file, or none that may be read");
-    }
-    if (fs::file_size(path, problem) == 0) {
-        return wrong(path, "picture-empty", "is empty", "Copy or save the picture again");
-    }
-    return Done{};
-}
-
-// Formats of photographs only: libvips would also make a picture of a table of numbers or of a page.
-bool isForPhotographs(std::string_view loader) {
-    constexpr std::array kFormats{"Jpeg", "Png", "Tiff", "Webp", "Heif", "Jp2k", "Jxl"};
-    constexpr std::string_view kPrefix = "VipsForeignLoad";
-    return loader.starts_with(kPrefix) && std::ranges::any_of(kFormats, [&](std::string_view format) {
-               return loader.substr(kPrefix.size()).starts_with(format);
-           });
-}
-
-// libvips does not know a TIFF file whose directory, often at the end, is missing.
-// Source: TIFF 6.0, section 2; the "+" of BigTIFF from memory.
-bool beginsLikeTiff(const fs::path& path) {
-    std::string begin(4, '\0');
-    std::ifstream(path, std::ios::binary).read(begin.data(), static_cast<std::streamsize>(begin.size()));
-    using namespace std::string_literals;
-    return begin == "II*\0"s || begin == "MM\0*"s || begin == "II+\0"s || begin == "MM\0+"s;
-}
-
-// The next step of a pipeline; nothing when libvips does not take it. Nothing is computed yet.
-template <typename Operation, typename... Options>
-Image step(Operation operation, const Image& in, Options... options) {
-    VipsImage* out = nullptr;
-    if (operation(in.get(), &out, options..., nullptr) != 0) return nullptr;
-    return Image(out);
-}
-
-Result<Image> opened(const fs::path& path) {
-    const std::u8string name = path.u8string();
-    // A source, because a plain file name may carry options in square brackets.
-    const Source source(vips_source_new_from_file(std::string(name.begin(), name.end()).c_str()));
-    if (!source) return unreadable(path, complaint());
-    const char* loader = vips_foreign_find_load_source(source.get());
-    if (loader == nullptr || !isForPhotographs(loader)) {
-        complaint();
-        if (beginsLikeTiff(path)) return damaged(path, "its directory is missing");
-        return notRecognised(path, "is no picture of a known format");
-    }
-    Image image(vips_image_new_from_source(source.get(), "", "access", VIPS_ACCESS_SEQUENTIAL, "fail_on",
-                                           VIPS_FAIL_ON_TRUNCATED, nullptr));
-    if (!image) return damaged(path, complaint());
-    return image;
-}
-
-Image onWhite(const Image& image, bool isInk) {
-    const double most = vips_image_get_format(image.get()) == VIPS_FORMAT_USHORT ? 65535 : 255;
-    const double white = isInk ? 0 : most;
-    const std::unique_ptr<VipsArrayDouble, void (*)(VipsArrayDouble*)> background(
-        vips_array_double_newv(1, white),
-        [](VipsArrayDouble* array) { vips_area_unref(reinterpret_cast<VipsArea*>(array)); });
-    return step(vips_flatten, image, "background", background.get(), "max_alpha", most);
-}
 
 // CIELAB for D50.
 Image labFromPicture(const Image& image, bool isInk) {
@@ -150,9 +55,9 @@ Image counted(const Image& lab) {
 Result<std::vector<double>> lightnessShares(const fs::path& path) {
     if (!library::started()) return unreadable(path, "the picture library does not start");
     if (Outcome sound = checkFile(path); !sound) return std::move(sound).error();
-    auto file = opened(path);
+    auto file = openedByVips(path);
     if (!file) return std::move(file).error();
-    Image image = std::move(file).value();
+    Image image = std::move(file->image);
     const VipsBandFormat format = vips_image_get_format(image.get());
     if (vips_image_get_coding(image.get()) != VIPS_CODING_NONE ||
         (format != VIPS_FORMAT_UCHAR && format != VIPS_FORMAT_USHORT)) {

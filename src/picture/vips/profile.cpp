@@ -1,6 +1,9 @@
 #include "picture/vips/profile.h"
 
+#include <cstddef>
+#include <span>
 #include <utility>
+#include <vector>
 
 #include <vips/vips.h>
 
@@ -47,6 +50,39 @@ Result<ToXyz> toXyz(const std::string& bytes) {
 }  // namespace colourManagement
 
 namespace byVips {
+namespace {
+
+// Source: IEC 61966-2-1, primaries and white.
+colourManagement::Profile linearSrgb(cmsContext context) {
+    const cmsCIExyY white{0.3127, 0.3290, 1};
+    const cmsCIExyYTRIPLE primaries{{0.64, 0.33, 1}, {0.30, 0.60, 1}, {0.15, 0.06, 1}};
+    cmsToneCurve* straight = cmsBuildGamma(context, 1);
+    cmsToneCurve* curves[3]{straight, straight, straight};
+    colourManagement::Profile profile(cmsCreateRGBProfileTHR(context, &white, &primaries, curves));
+    cmsFreeToneCurve(straight);
+    return profile;
+}
+
+Result<colourManagement::ToXyz> toXyzOf(const Reduced& picture) {
+    if (picture.source == ColourSource::profile) return colourManagement::toXyz(picture.profile);
+    colourManagement::Context context(cmsCreateContext(nullptr, nullptr));
+    const auto profile = picture.source == ColourSource::rawMatrix
+                             ? linearSrgb(context.get())
+                             : colourManagement::Profile(cmsCreate_sRGBProfileTHR(context.get()));
+    return colourManagement::toXyz(std::move(context), profile);
+}
+
+}  // namespace
+
+Result<std::vector<Triple>> xyzFromCodes(const Reduced& picture, std::span<const Triple> codes) {
+    const auto toXyz = toXyzOf(picture);
+    if (!toXyz) return toXyz.error();
+    std::vector<Triple> xyz(codes.size());
+    for (std::size_t i = 0; i < codes.size(); ++i) {
+        cmsDoTransform(toXyz->transform.get(), codes[i].data(), xyz[i].data(), 1);
+    }
+    return xyz;
+}
 
 Result<std::string> profileOf(Encoding encoding) {
     if (encoding == Encoding::greyGamma22) return greyGamma22Profile();
