@@ -1,6 +1,7 @@
 #include "judge/compare.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -11,7 +12,18 @@ namespace greywright::judge {
 namespace {
 
 bool isComparable(const Candidate& candidate) {
-    return candidate.verdict.tone.worstDepartureL.has_value() && candidate.verdict.tone.monotone.has_value();
+    const ToneVerdict& tone = candidate.verdict.tone;
+    return tone.worstDepartureL.has_value() && (tone.monotone.has_value() || tone.cannotTell);
+}
+
+/// Where it cannot be told, nothing is held against a ramp.
+bool runsDown(const ToneVerdict& tone) {
+    return tone.monotone.value_or(true);
+}
+
+/// The least difference in departure that can be told: by the eye, and by what was measured.
+double tellable(const ToneVerdict& one, const ToneVerdict& other) {
+    return kJustPerceptibleDeltaE00 + k90 * std::hypot(one.departureError, other.departureError);
 }
 
 std::string quoted(std::span<const Candidate> candidates, std::span<const std::size_t> indices) {
@@ -41,14 +53,14 @@ Comparison compareTone(std::span<const Candidate> candidates) {
     }
     const auto tone = [&](std::size_t i) -> const ToneVerdict& { return candidates[i].verdict.tone; };
     std::ranges::stable_sort(order, [&](std::size_t one, std::size_t other) {
-        if (*tone(one).monotone != *tone(other).monotone) return *tone(one).monotone;
+        if (runsDown(tone(one)) != runsDown(tone(other))) return runsDown(tone(one));
         return tone(one).worstDepartureSeen < tone(other).worstDepartureSeen;
     });
     const ToneVerdict& best = tone(order.front());
     std::vector<std::size_t> rest;
     for (const std::size_t i : order) {
-        const bool alike = *tone(i).monotone == *best.monotone &&
-                           tone(i).worstDepartureSeen - best.worstDepartureSeen < kJustPerceptibleDeltaE00;
+        const bool alike = runsDown(tone(i)) == runsDown(best) &&
+                           tone(i).worstDepartureSeen - best.worstDepartureSeen < tellable(tone(i), best);
         (alike ? out.mostEven : rest).push_back(i);
     }
     const std::string names = quoted(candidates, out.mostEven);

@@ -10,6 +10,7 @@
 #include "colour/colorimeter.h"
 #include "colour/difference.h"
 #include "colour/words.h"
+#include "judge/doubt.h"
 #include "judge/sheet_of_ramp.h"
 #include "judge/thresholds.h"
 #include "judge/tint.h"
@@ -79,9 +80,21 @@ std::vector<PatchVerdict> patchesAgainst(const measure::Ramp& ramp, const colour
     return out;
 }
 
+/// How far a ramp, and the reference where it lends the paper, may be off.
+Doubt doubtOf(const measure::Ramp& ramp, const measure::Ramp* reference) {
+    Doubt doubt{.tones = ramp.uncertainty.value_or(measure::Uncertainty{})};
+    if (patchAt(ramp, 0) != nullptr) {
+        doubt.paper = doubt.tones.own;
+    } else if (reference != nullptr && reference->uncertainty && patchAt(*reference, 0) != nullptr) {
+        doubt.paper = std::hypot(reference->uncertainty->shared, reference->uncertainty->own);
+    }
+    return doubt;
+}
+
 class Judge {
   public:
-    Judge(const measure::Ramp& ramp, const Options& options) : ramp_(ramp), options_(options) {}
+    Judge(const measure::Ramp& ramp, const Options& options)
+        : ramp_(ramp), options_(options), doubt_(doubtOf(ramp, reference())) {}
 
     Result<Verdict> verdict() {
         const colour::TintAim aim = aimFor(ramp_, reference(), options_.aim);
@@ -89,23 +102,24 @@ class Judge {
         out_.patches = patchesAgainst(ramp_, aim);
         findEnds();
         noteWhatIsMissing();
-        out_.tone = toneOf(out_.patches, out_.paper, out_.black);
+        out_.tone = toneOf(out_.patches, out_.paper, out_.black, doubt_.tones.own);
         if (out_.paper && out_.black) {
             for (PatchVerdict& patch : out_.patches) {
                 patch.aimL = straightL(*out_.paper, *out_.black, patch.tonePercent);
             }
         }
-        out_.tint = tintOf(out_.patches);
+        const auto interval = intervalOf(out_.patches, aim);
+        out_.tint = tintOf(out_.patches, doubt_, interval);
         findSpectra();
         scenes_.push_back(sceneOf(colour::lightByName("D50").value()));
         scenes_.front().lux = options_.d50Lux;
-        out_.lights.push_back(lightVerdict(scenes_.front(), out_.patches));
+        out_.lights.push_back(lightVerdict(scenes_.front(), out_.patches, interval));
         for (const Scene& scene : options_.scenes) addScene(scene);
         if (options_.viewers) {
             if (auto asked = askViewers(); !asked) return std::move(asked).error();
         }
         out_.isGood = out_.tint.level == TintLevel::none && out_.tone.even.value_or(true) &&
-                      out_.tone.monotone.value_or(true);
+                      out_.tone.monotone.value_or(true) && !out_.tone.cannotTell;
         out_.summary = summary();
         return std::move(out_);
     }
@@ -148,6 +162,17 @@ class Judge {
         }
         if (!options_.scenes.empty() && !ramp_.grid) {
             note("no-spectra", "the reading has no spectra, so it says nothing about other lights than D50");
+        }
+        if (!doubt_.isNone()) {
+            note("uncertain-reading",
+                 fmt::format("a* and b* may be off by {:.2f} for all tones alike and by {:.2f} for each "
+                             "(standard deviations); figures are given as read, and what that leaves open is "
+                             "said to be open",
+                             doubt_.tones.shared, doubt_.tones.own));
+            if (options_.viewers) {
+                note("viewers-uncertain",
+                     "the shares of viewers take the reading as it is, without how far it may be off");
+            }
         }
         if (options_.viewers && !ramp_.grid) {
             note("viewers-without-spectra",
@@ -249,19 +274,40 @@ class Judge {
                              scene.name));
         }
         scenes_.push_back(scene);
-        out_.lights.push_back(lightVerdict(scene, patchesAgainst(seen, aim)));
+        const std::vector<PatchVerdict> patches = patchesAgainst(seen, aim);
+        out_.lights.push_back(lightVerdict(scene, patches, intervalOf(patches, aim)));
     }
 
-    static LightVerdict lightVerdict(const Scene& scene, const std::vector<PatchVerdict>& patches) {
+    /// Empty for a reading that is taken as it is.
+    [[nodiscard]] std::optional<Interval> intervalOf(const std::vector<PatchVerdict>& patches,
+                                                     const colour::TintAim& aim) const {
+        if (doubt_.isNone()) return std::nullopt;
+        return worstInterval(patches, aim, doubt_);
+    }
+
+    static LightVerdict lightVerdict(const Scene& scene, const std::vector<PatchVerdict>& patches,
+                                     const std::optional<Interval>& interval) {
         const PatchVerdict& worst = worstPatch(patches);
-        return {.name = scene.name,
-                .description = scene.description,
-                .lux = scene.lux,
-                .glazing = scene.glazing.transmittance.empty() ? std::string() : scene.glazing.name,
-                .worstTonePercent = worst.tonePercent,
-                .deltaE00 = worst.deltaE00,
-                .tint = deviation(worst),
-                .level = levelFromDeltaE00(worst.deltaE00)};
+        LightVerdict out{.name = scene.name,
+                         .description = scene.description,
+                         .lux = scene.lux,
+                         .glazing = scene.glazing.transmittance.empty() ? std::string() : scene.glazing.name,
+                         .worstTonePercent = worst.tonePercent,
+                         .deltaE00 = worst.deltaE00,
+                         .tint = deviation(worst),
+                         .level = levelFromDeltaE00(worst.deltaE00)};
+        if (!interval) return out;
+        out.deltaE00Low = interval->low;
+        out.deltaE00High = interval->high;
+        out.level = levelWithin(worst.deltaE00, *interval);
+        return out;
+    }
+
+    /// A light shows a tint for certain, and more of it than D50 does.
+    [[nodiscard]] bool showsMore(const LightVerdict& light) const {
+        if (light.level == TintLevel::unknown) return false;
+        if (out_.tint.level == TintLevel::unknown) return light.level != TintLevel::none;
+        return light.level > out_.tint.level;
     }
 
     [[nodiscard]] std::string summary() const {
@@ -269,12 +315,15 @@ class Judge {
         text += " " + out_.tone.words;
         // One light is enough for a sentence: the one that shows most, where it shows more than D50.
         const LightVerdict& worst = *std::ranges::max_element(out_.lights, {}, &LightVerdict::deltaE00);
-        if (worst.level > out_.tint.level) {
+        if (showsMore(worst)) {
             text += fmt::format(" Under {} the tint is {}: {:.1f} towards {} at {:.0f} %.", worst.name,
                                 textFromLevel(worst.level), worst.deltaE00, colour::tintName(worst.tint),
                                 worst.worstTonePercent);
         }
-        if (out_.notice) text += " " + noticeSentence();
+        if (out_.tint.level == TintLevel::unknown || out_.tone.cannotTell) {
+            text += fmt::format(" {}", whatWouldTell(doubt_));
+        }
+        if (out_.notice && out_.tint.level != TintLevel::unknown) text += " " + noticeSentence();
         if (out_.isGood)
             text += " It is good as it is; more adjusting would change nothing that can be seen.";
         if (!out_.tint.advice.empty()) text += " " + out_.tint.advice;
@@ -298,6 +347,7 @@ class Judge {
 
     const measure::Ramp& ramp_;
     const Options& options_;
+    Doubt doubt_;
     std::vector<Scene> scenes_;  // those of out_.lights
     std::optional<colour::SheetSpectra> sheet_, referenceSheet_;
     Verdict out_;
@@ -313,6 +363,8 @@ std::string_view textFromLevel(TintLevel level) {
             return "slight";
         case TintLevel::plain:
             return "plain";
+        case TintLevel::unknown:
+            return "cannot-tell";
     }
     return "none";
 }

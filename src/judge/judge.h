@@ -29,12 +29,13 @@ struct Options {
 
 /// How much of a tint there is to see.
 enum class TintLevel {
-    none,    ///< nobody is likely to see it
-    slight,  ///< many see it beside a neutral, few on a wall
-    plain,   ///< seen without looking for it
+    none,     ///< nobody is likely to see it
+    slight,   ///< many see it beside a neutral, few on a wall
+    plain,    ///< seen without looking for it
+    unknown,  ///< the reading is not certain enough to tell whether there is anything to mend
 };
 
-/// "none", "slight" or "plain".
+/// "none", "slight", "plain" or "cannot-tell".
 [[nodiscard]] std::string_view textFromLevel(TintLevel level);
 
 /// The level of a worst tone. Units: CIEDE2000 to the aim at equal L*.
@@ -64,6 +65,8 @@ struct ToneVerdict {
     std::optional<double> unevenAtTonePercent = {};      ///< where tone fails worst, when it does
     std::optional<double> firstVisibleTonePercent = {};  ///< just perceptible beside bare paper
     std::optional<double> shadowSeparationL = {};        ///< L* at 95 % less L* at 100 %
+    bool cannotTell = false;    ///< even or monotone is absent since the reading is not certain enough
+    double departureError = 0;  ///< standard deviation of worstDepartureSeen; 0 for an instrument's
     std::string words = {};
 };
 
@@ -74,7 +77,9 @@ struct LightVerdict {
     double lux = 0;
     std::string glazing = {};  ///< empty = none
     double worstTonePercent = 0;
-    double deltaE00 = 0;     ///< to the aim under that light, relative to its own white
+    double deltaE00 = 0;                     ///< to the aim under that light, relative to its own white
+    std::optional<double> deltaE00Low = {};  ///< as TintVerdict::worstDeltaE00Low
+    std::optional<double> deltaE00High = {};
     colour::Tint tint = {};  ///< how the worst tone lies from the aim
     TintLevel level = TintLevel::none;
     std::optional<SceneNotice> notice = {};  ///< what a population of viewers says; absent without one
@@ -92,9 +97,12 @@ struct ZoneVerdict {
 struct TintVerdict {
     TintLevel level = TintLevel::none;
     double worstDeltaE00 = 0;
+    std::optional<double> worstDeltaE00Low = {};  ///< 90 % interval; absent for an instrument's reading
+    std::optional<double> worstDeltaE00High = {};
     double worstTonePercent = 0;
     colour::Tint worst = {};     ///< how the worst tone lies from the aim
-    std::string direction = {};  ///< "towards red", "red in the highlights, green in the shadows", or "none"
+    std::string direction = {};  ///< "towards red", "red in the highlights, green in the shadows", or "none",
+                                 ///< or "unknown"
     bool turns = false;          ///< along the ramp, by more than can be told
     double turnDeltaCh = 0;      ///< the largest distance between two zones
     std::vector<ZoneVerdict> zones = {};  ///< those that have tones, highlights first
@@ -124,10 +132,13 @@ struct Verdict {
 /// any.
 ///
 /// Tint: the worst CIEDE2000 to the aim at equal L* over tones of 5 % and more. Tone: L* against the straight
-/// line from paper to maximum black, weighted as CIEDE2000 weighs lightness. See docs/methods/judging.md.
+/// line from paper to maximum black, weighted as CIEDE2000 weighs lightness. A ramp with an uncertainty is
+/// judged within it: levels may be `unknown`, and nothing is called good that might not be. See
+/// docs/methods/judging.md.
 /// Valid: patches in ascending order of tone; with a grid, a spectrum for each patch.
 /// Errors: no-patches, no-tones (nothing of 5 % and more), stopped. Notes: no-paper, no-black, few-tones,
-/// no-spectra, viewers-without-spectra, picture-tones, light-without-paper, and those of sheetOfRamp().
+/// no-spectra, viewers-without-spectra, picture-tones, light-without-paper, uncertain-reading,
+/// viewers-uncertain, and those of sheetOfRamp().
 [[nodiscard]] Result<Verdict> judge(const measure::Ramp& ramp, const Options& options = {});
 
 }  // namespace greywright::judge

@@ -53,6 +53,9 @@ inline constexpr double kTurnDegrees = 45;
 /// practice; the aim's tint in mid-tones hardly depends on it). Units: L*.
 inline constexpr double kTypicalBlackL = 15;
 
+/// 90 % of normal deviates lie within so many standard deviations to either side.
+inline constexpr double k90 = 1.645;
+
 /// Where highlights end and shadows begin (our choice). Units: percent of tone.
 inline constexpr double kHighlightsEndPercent = 30;
 inline constexpr double kShadowsBeginPercent = 70;

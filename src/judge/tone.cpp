@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <string>
 #include <vector>
 
@@ -40,24 +41,47 @@ std::optional<double> lightnessAt(const std::vector<PatchVerdict>& patches, doub
     return std::nullopt;
 }
 
-std::optional<double> firstVisibleTone(const std::vector<PatchVerdict>& patches, const Lab& paper) {
+std::optional<double> firstVisibleTone(const std::vector<PatchVerdict>& patches, const Lab& paper,
+                                       double visible) {
     for (std::size_t i = 1; i < patches.size(); ++i) {
         const PatchVerdict& from = patches[i - 1];
         const PatchVerdict& to = patches[i];
-        if (colour::deltaE2000(to.lab, paper) < kJustPerceptibleDeltaE00) continue;
+        if (colour::deltaE2000(to.lab, paper) < visible) continue;
         if (to.tonePercent - from.tonePercent > kWidestGapPercent) return std::nullopt;
         double low = 0;
         double high = 1;
         for (int halving = 0; halving < 40; ++halving) {
             const double middle = (low + high) / 2;
-            const bool seen =
-                colour::deltaE2000(between(from, to, middle), paper) >= kJustPerceptibleDeltaE00;
+            const bool seen = colour::deltaE2000(between(from, to, middle), paper) >= visible;
             (seen ? high : low) = middle;
         }
         return from.tonePercent + (to.tonePercent - from.tonePercent) * high;
     }
     return std::nullopt;
 }
+
+/// How far 90 % intervals reach to either side, from the error of one tone: of a difference of two, and of a
+/// tone against the mean of its neighbours.
+struct Margins {
+    explicit Margins(double own)
+        : difference(k90 * std::sqrt(2.0) * own), local(k90 * std::sqrt(1.5) * own) {}
+    double difference;
+    double local;
+};
+
+/// The largest rise of L* from any tone to any darker one; negative where every one is darker.
+double highestRise(const std::vector<PatchVerdict>& patches) {
+    double darkest = patches.front().lab.L;
+    double highest = -std::numeric_limits<double>::infinity();
+    for (std::size_t i = 1; i < patches.size(); ++i) {
+        highest = std::max(highest, patches[i].lab.L - darkest);
+        darkest = std::min(darkest, patches[i].lab.L);
+    }
+    return highest;
+}
+
+// Bounds on the first visible tone farther apart than this do not say which it is (our choice).
+constexpr double kWidestFirstPercent = 2;
 
 struct Failing {
     double tonePercent = 0;
@@ -82,9 +106,10 @@ Failing worstLocal(const std::vector<PatchVerdict>& patches) {
 std::string courseOf(const ToneVerdict& tone, const Lab& paper, const Lab& black) {
     const std::string text = fmt::format("L* runs from {:.1f} to {:.1f}", paper.L, black.L);
     if (!tone.monotone.value_or(true)) return text + ", with a place where a darker tone prints lighter.";
+    if (tone.cannotTell && !tone.even) return text + "; how evenly cannot be told from this reading.";
     if (!tone.even) return text + ".";
     if (*tone.even) return text + ", evenly as far as the eye can tell.";
-    if (tone.worstDepartureSeen > kBroadDeparture) {
+    if (tone.worstDepartureSeen - k90 * tone.departureError > kBroadDeparture) {
         return text + fmt::format(", but not evenly: at {:.0f} % it is {:.1f} too {}.",
                                   tone.worstDepartureTonePercent, *tone.worstDepartureL,
                                   tone.worstDepartureIsLighter ? "light" : "dark");
@@ -92,8 +117,8 @@ std::string courseOf(const ToneVerdict& tone, const Lab& paper, const Lab& black
     return text + fmt::format(", with a step at {:.0f} %.", *tone.unevenAtTonePercent);
 }
 
-std::string wordsOf(const ToneVerdict& tone, const std::optional<Lab>& paper,
-                    const std::optional<Lab>& black) {
+std::string wordsOf(const ToneVerdict& tone, const std::optional<Lab>& paper, const std::optional<Lab>& black,
+                    double own) {
     std::vector<std::string> sentences;
     if (paper && black) {
         sentences.push_back(courseOf(tone, *paper, *black));
@@ -104,10 +129,14 @@ std::string wordsOf(const ToneVerdict& tone, const std::optional<Lab>& paper,
         sentences.push_back(
             fmt::format("The first tone to show is {:.1f} %.", *tone.firstVisibleTonePercent));
     }
-    if (tone.shadowSeparationL && black) {
-        const bool open = *tone.shadowSeparationL > 0 &&
-                          seenL(black->L + *tone.shadowSeparationL, black->L) >= kJustPerceptibleDeltaE00;
-        sentences.emplace_back(open ? "The shadows are open." : "The deepest shadows run together.");
+    const auto open = [&](double separation) {
+        return separation > 0 && seenL(black->L + separation, black->L) >= kJustPerceptibleDeltaE00;
+    };
+    const double doubt = Margins(own).difference;
+    if (tone.shadowSeparationL && black &&
+        open(*tone.shadowSeparationL - doubt) == open(*tone.shadowSeparationL + doubt)) {
+        sentences.emplace_back(open(*tone.shadowSeparationL) ? "The shadows are open."
+                                                             : "The deepest shadows run together.");
     }
     if (sentences.empty()) return "Too little was measured to speak of tone.";
     return fmt::format("{}", fmt::join(sentences, " "));
@@ -120,15 +149,30 @@ double straightL(const Lab& paper, const Lab& black, double tonePercent) {
 }
 
 ToneVerdict toneOf(const std::vector<PatchVerdict>& patches, const std::optional<Lab>& paper,
-                   const std::optional<Lab>& black) {
+                   const std::optional<Lab>& black, double own) {
+    const Margins margin(own);
     ToneVerdict out;
     if (patches.size() > 1) {
         std::vector<measure::ToneAndLightness> rising;
         rising.reserve(patches.size());
         for (const PatchVerdict& patch : patches) rising.push_back({patch.tonePercent, patch.lab.L});
-        out.monotone = measure::largestRise(std::move(rising)).lightness <= kRepeatabilityL;
+        out.monotone =
+            measure::largestRise(std::move(rising)).lightness - margin.difference <= kRepeatabilityL;
+        if (own > 0 && *out.monotone && highestRise(patches) + margin.difference > kRepeatabilityL) {
+            out.monotone.reset();
+            out.cannotTell = true;
+        }
     }
-    if (paper) out.firstVisibleTonePercent = firstVisibleTone(patches, *paper);
+    if (paper) {
+        out.firstVisibleTonePercent = firstVisibleTone(patches, *paper, kJustPerceptibleDeltaE00);
+        if (own > 0 && out.firstVisibleTonePercent) {
+            const auto bound = [&](double side) {
+                return firstVisibleTone(patches, *paper, kJustPerceptibleDeltaE00 + side * margin.difference);
+            };
+            const auto low = bound(-1), high = bound(1);
+            if (!low || !high || *high - *low > kWidestFirstPercent) out.firstVisibleTonePercent.reset();
+        }
+    }
     if (black) {
         if (const auto at95 = lightnessAt(patches, 95); at95) out.shadowSeparationL = *at95 - black->L;
     }
@@ -149,17 +193,27 @@ ToneVerdict toneOf(const std::vector<PatchVerdict>& patches, const std::optional
             }
         }
         out.worstDepartureL = worst;
+        out.departureError = std::sqrt(2.0) * own;
         const Failing local = worstLocal(patches);
-        if (out.worstDepartureSeen > kBroadDeparture) {
+        const double localDoubt = margin.local / kLocalDeparture;
+        if (out.worstDepartureSeen - margin.difference > kBroadDeparture) {
             out.unevenAtTonePercent = broadTone;
-        } else if (local.over > 1) {
+        } else if (local.over - localDoubt > 1) {
             out.unevenAtTonePercent = local.tonePercent;
         }
-        if (patches.size() >= kFewestTones || out.unevenAtTonePercent) {
-            out.even = *out.monotone && !out.unevenAtTonePercent;
+        const bool mayBeUneven = out.worstDepartureSeen + margin.difference > kBroadDeparture ||
+                                 local.over + localDoubt > 1 || !out.monotone;
+        if (out.unevenAtTonePercent || (out.monotone && !*out.monotone)) {
+            if (patches.size() >= kFewestTones || out.unevenAtTonePercent) out.even = false;
+        } else if (patches.size() >= kFewestTones) {
+            if (own > 0 && mayBeUneven) {
+                out.cannotTell = true;
+            } else {
+                out.even = true;
+            }
         }
     }
-    out.words = wordsOf(out, paper, black);
+    out.words = wordsOf(out, paper, black, own);
     return out;
 }
 
