@@ -39,14 +39,14 @@ struct Reduced {
     std::string profile = {};                  ///< the embedded ICC profile's bytes; empty = none that fits
     ColourSource source = ColourSource::assumed;  ///< what xyzFromCodes() goes by
     std::vector<std::uint16_t> codes = {};
-    std::vector<Note> notes =
-        {};  ///< picture-profile-left-out, picture-channel-left-out, picture-white-assumed
+    /// picture-profile-left-out, picture-channel-left-out, picture-white-assumed
+    std::vector<Note> notes = {};
 };
 
 struct ReadOptions {
     std::size_t mostPixels = 16'000'000;  ///< of the picture in memory
-    std::function<bool(double)> goOn =
-        {};  ///< told the share done, not on the caller's thread; false stops the work
+    /// Told the share done, perhaps not on the caller's thread; false stops the work.
+    std::function<bool(double)> goOn = {};
 };
 
 /// Reads a TIFF, PNG, JPEG or any other picture that lightnessShares() takes, or a camera raw file (LibRaw:
