@@ -144,7 +144,7 @@ Result<Sheet> blockSheet(const BlockRequest& request) {
         tones.push_back(layout::textFromTone(request.tonesPercent[i]));
     }
     // The heading is printed once for all places, and therefore without a code.
-    if (request.heading.value_or(request.place == 1)) layout::addHeading(sheet);
+    if (request.heading.value_or(request.place == 1)) layout::addHeading(sheet, layout::frameOf(sheet.page));
     sheet.code = codeOfSheet(sheet);
     words->push_back(fmt::format("{}  {}%", sheet.code, fmt::join(tones, " ")));
     double baseline = y + request.sideMm + kBelowMm + kSmallMm;

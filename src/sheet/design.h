@@ -86,4 +86,72 @@ struct EyeRequest {
 /// list has 2 to 20 tones.
 [[nodiscard]] Result<Sheet> eyeSheet(const EyeRequest& request);
 
+/// A ramp for a camera or a scanner.
+struct CameraRequest {
+    Title title = {};
+    std::vector<double> tonesPercent = {};      ///< 11 to 101 of 0 .. 100
+    std::optional<double> sideMm = {};          ///< of a square, 5 to 40; unset = as the page suggests
+    std::optional<std::uint64_t> shuffle = {};  ///< the seed; unset = in the order given
+    Page page = {};
+};
+
+/// Squares between eight markers, with bare paper around and between them, and a place for a neutral card.
+/// Squares that are not given a size are as large as one page holds, 22 mm at most, or as few pages as will
+/// do; 4 at most. Errors: as rampSheet().
+[[nodiscard]] Result<Sheet> cameraSheet(const CameraRequest& request);
+
+/// Greys with small steps of colour around each. Steps are in percent of the code's whole range.
+struct NeutralRequest {
+    Title title = {};
+    std::vector<double> tonesPercent = evenTones(11);  ///< 1 to 33 of 0 .. 100
+    std::vector<double> stepsPercent = {2.5, 5};       ///< 1 to 4 of 0.1 .. 20, each another
+    Instrument instrument = Instrument::spot;
+    bool hasMarkers = false;                          ///< for a camera or a scanner, whatever the instrument
+    PatchSizes sizes = usualSizes(Instrument::spot);  ///< without markers
+    std::optional<double> sideMm = {};                ///< with markers; as of a CameraRequest
+    std::optional<std::uint64_t> shuffle = 1;  ///< unset = grey by grey, which strips cannot be read in
+    Page page = {};
+};
+
+struct NeutralSheet {
+    Sheet sheet = {};
+    std::size_t leftOut = 0;  ///< colours that a step would have taken beyond paper or black
+};
+
+/// Around each grey, colours of equal R + G + B in six directions: towards red, yellow, green, cyan, blue and
+/// magenta. A step of s percent towards red adds s to red and takes half of s from green and from blue;
+/// towards cyan it is the other way round. What would leave 0 .. 65535 is left out. Errors: as rampSheet(),
+/// with 1 to 33 tones; step-count, step-out-of-range.
+[[nodiscard]] Result<NeutralSheet> neutralSheet(const NeutralRequest& request);
+
+/// What eyes alone can tell of a whole print.
+struct EyePictureRequest {
+    Title title = {};
+    std::vector<double> tonesPercent = {25, 50, 75};               ///< 1 to 5 of 10 .. 90
+    std::vector<double> differencesPercent = {0.5, 1, 1.5, 2, 3};  ///< 1 to 10 of 0.1 .. 10
+    std::uint64_t seed = 1;  ///< which halves are darker, and the shape of the picture
+    Page page = {};
+};
+
+/// Two smooth gradients, in which banding shows; pairs of halves around each tone, of which one is darker by
+/// a difference, on a side decided by the seed (the label of the darker half, e.g. "A3R", ends in its side,
+/// which is not printed; that of the other is "A3"); and an invented landscape in large smooth areas, in
+/// which a cast shows. Errors: as rampSheet(), with 1 to 5 tones.
+[[nodiscard]] Result<Sheet> eyePictureSheet(const EyePictureRequest& request);
+
+/// Greys of slightly different colour to choose the most neutral one from.
+struct ChoiceRequest {
+    Title title = {};
+    double tonePercent = 50;   ///< of the grey in the middle
+    double stepPercent = 1.5;  ///< of the code's whole range, as of a NeutralRequest; 0.1 to 10
+    int rings = 2;             ///< of colours around it: 1, 2 or 3 make 7, 19 or 37 blocks
+    std::uint64_t seed = 1;    ///< the order
+    Page page = {};
+};
+
+/// Numbered blocks of equal R + G + B in an order decided by the seed, on bare paper. Which colour a number
+/// has is told by the definition alone. Errors: as rampSheet(), with one tone; step-out-of-range (also where
+/// a colour would be beyond paper or black); rings-out-of-range.
+[[nodiscard]] Result<Sheet> choiceSheet(const ChoiceRequest& request);
+
 }  // namespace greywright::sheet

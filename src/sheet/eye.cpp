@@ -13,13 +13,13 @@ namespace {
 
 using layout::kBelowMm;
 using layout::kSmallMm;
+using layout::kThinMm;
 
 constexpr double kCellWidthMm = 21;
 constexpr double kCellHeightMm = 12;
 constexpr double kStepWidthMm = 7;
 constexpr double kStepHeightMm = 8;
 constexpr double kTickMm = 1;
-constexpr double kThinMm = 0.25;
 constexpr double kRowGapMm = 4;
 constexpr double kRowMm = kCellHeightMm + kTickMm + kBelowMm + kSmallMm + kRowGapMm;
 constexpr double kTitleMm = kSmallMm + 3;
@@ -44,7 +44,7 @@ class EyeLayout {
         addSteps(request_.darkTonesPercent, 100, 'K', "NEAR BLACK: WRITE L OR R FOR THE SQUARE");
         sheet_.pages = page_;
         sheet_.code = codeOfSheet(sheet_);
-        layout::addHeading(sheet_, "WRITE - WHERE YOU SEE NONE");
+        layout::addHeading(sheet_, layout::frameOf(sheet_.page), "WRITE - WHERE YOU SEE NONE");
         return std::move(sheet_);
     }
 

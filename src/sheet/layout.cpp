@@ -17,7 +17,6 @@ constexpr double kLeastPageMm = 50;
 constexpr double kMostPageMm = 1200;
 constexpr double kLeastInsideMm = 40;
 constexpr double kCodeRoomMm = 24;
-constexpr double kLineThicknessMm = 0.25;
 constexpr double kScaleMm = 50;
 constexpr double kShortScaleMm = 20;
 constexpr double kFooterMm = 7;
@@ -33,31 +32,28 @@ double insideWidth(const Page& page) {
     return page.widthMm - 2 * page.marginMm;
 }
 
-bool isWide(const Page& page) {
-    return insideWidth(page) >= 150;
+bool isWide(const RectMm& frame) {
+    return frame.width >= 150;
 }
 
-/// From the margin to the lowest line to write on.
-double headingMm(const Page& page) {
-    return kFirstLineMm + (isWide(page) ? 0 : kLineStepMm * double(kLinesToWriteOn.size() - 1));
+/// From the top to the lowest line to write on.
+double headingMm(const RectMm& frame) {
+    return kFirstLineMm + (isWide(frame) ? 0 : kLineStepMm * double(kLinesToWriteOn.size() - 1));
 }
 
 void addLine(Sheet& sheet, RectMm at, int page) {
     sheet.marks.push_back({.tonePercent = 100, .at = at, .page = page});
 }
 
-void addLinesToWriteOn(Sheet& sheet, int page) {
-    const double left = sheet.page.marginMm;
-    const double each = isWide(sheet.page) ? insideWidth(sheet.page) / double(kLinesToWriteOn.size())
-                                           : insideWidth(sheet.page);
-    double x = left;
-    double baseline = sheet.page.marginMm + kFirstLineMm;
+void addLinesToWriteOn(Sheet& sheet, const RectMm& frame, int page) {
+    const double each = isWide(frame) ? frame.width / double(kLinesToWriteOn.size()) : frame.width;
+    double x = frame.x;
+    double baseline = frame.y + kFirstLineMm;
     for (const char* const words : kLinesToWriteOn) {
         letter(sheet, words, x, baseline, kSmallMm, page);
         const double begin = x + letteringWidthMm(words, kSmallMm) + 1.5;
-        addLine(sheet, {begin, baseline, x + each - (isWide(sheet.page) ? 3 : 0) - begin, kLineThicknessMm},
-                page);
-        if (isWide(sheet.page)) {
+        addLine(sheet, {begin, baseline, x + each - (isWide(frame) ? 3 : 0) - begin, kThinMm}, page);
+        if (isWide(frame)) {
             x += each;
         } else {
             baseline += kLineStepMm;
@@ -65,19 +61,19 @@ void addLinesToWriteOn(Sheet& sheet, int page) {
     }
 }
 
-void addScale(Sheet& sheet, std::string_view hint, int page) {
-    const double left = sheet.page.marginMm;
-    const double foot = sheet.page.heightMm - sheet.page.marginMm;
-    const bool isShort = insideWidth(sheet.page) < kScaleMm + 20;
+void addScale(Sheet& sheet, const RectMm& frame, std::string_view hint, int page) {
+    const double left = frame.x;
+    const double foot = frame.y + frame.height;
+    const bool isShort = frame.width < kScaleMm + 20;
     const double length = isShort ? kShortScaleMm : kScaleMm;
     // The outer edges of the two end marks are the length apart.
-    addLine(sheet, {left, foot - 1.5, length, kLineThicknessMm}, page);
-    addLine(sheet, {left, foot - 2.5, kLineThicknessMm, 2.25}, page);
-    addLine(sheet, {left + length - kLineThicknessMm, foot - 2.5, kLineThicknessMm, 2.25}, page);
+    addLine(sheet, {left, foot - 1.5, length, kThinMm}, page);
+    addLine(sheet, {left, foot - 2.5, kThinMm, 2.25}, page);
+    addLine(sheet, {left + length - kThinMm, foot - 2.5, kThinMm, 2.25}, page);
     const std::string words = fmt::format("{} MM", length);
     letter(sheet, words, left + length + 2, foot - 0.25, kSmallMm, page);
     const double begin = left + length + 2 + letteringWidthMm(words, kSmallMm) + 8;
-    if (!hint.empty() && begin + letteringWidthMm(hint, kSmallMm) <= left + insideWidth(sheet.page)) {
+    if (!hint.empty() && begin + letteringWidthMm(hint, kSmallMm) <= left + frame.width) {
         letter(sheet, std::string(hint), begin, foot - 0.25, kSmallMm, page);
     }
 }
@@ -116,17 +112,18 @@ Outcome checkPage(const Page& page) {
 }
 
 Outcome checkTones(std::span<const double> tonesPercent, std::size_t least, std::size_t most,
-                   std::string_view field) {
+                   std::string_view field, double leastPercent, double mostPercent) {
     if (tonesPercent.size() < least || tonesPercent.size() > most) {
         return refusal("tone-count", std::string(field),
                        fmt::format("{} tones were asked for", tonesPercent.size()),
                        fmt::format("Ask for {} to {} tones", least, most));
     }
     for (const double tone : tonesPercent) {
-        if (isWithin(tone, 0, 100)) continue;
-        return refusal("tone-out-of-range", std::string(field),
-                       fmt::format("the tone {} is not within 0 to 100 percent", tone),
-                       "Give tones in percent: 0 is bare paper, 100 is maximum black");
+        if (isWithin(tone, leastPercent, mostPercent)) continue;
+        return refusal(
+            "tone-out-of-range", std::string(field),
+            fmt::format("the tone {} is not within {} to {} percent", tone, leastPercent, mostPercent),
+            "Give tones in percent: 0 is bare paper, 100 is maximum black");
     }
     return Done{};
 }
@@ -160,9 +157,17 @@ Outcome checkTitle(const Title& title, const Page& page) {
     return checkWords(title.date, kSmallMm, insideWidth(page) - kCodeRoomMm, "date");
 }
 
+RectMm frameOf(const Page& page) {
+    return {page.marginMm, page.marginMm, insideWidth(page), page.heightMm - 2 * page.marginMm};
+}
+
+RectMm roomIn(const RectMm& frame) {
+    const double top = headingMm(frame) + kBelowHeadingMm;
+    return {frame.x, frame.y + top, frame.width, frame.height - kFooterMm - top};
+}
+
 RectMm roomOn(const Page& page) {
-    const double top = page.marginMm + headingMm(page) + kBelowHeadingMm;
-    return {page.marginMm, top, insideWidth(page), page.heightMm - page.marginMm - kFooterMm - top};
+    return roomIn(frameOf(page));
 }
 
 std::string textFromTone(double tonePercent) {
@@ -182,21 +187,32 @@ void letterCentred(Sheet& sheet, std::string text, double middleMm, double basel
     letter(sheet, std::move(text), x, baselineMm, heightMm, page);
 }
 
-void addHeading(Sheet& sheet, std::string_view hint) {
-    const double margin = sheet.page.marginMm;
-    const double right = sheet.page.widthMm - margin;
+void outline(Sheet& sheet, const RectMm& at, double apartMm, int page) {
+    const double left = at.x - apartMm - kThinMm;
+    const double top = at.y - apartMm - kThinMm;
+    const double width = at.width + 2 * (apartMm + kThinMm);
+    const double height = at.height + 2 * (apartMm + kThinMm);
+    addLine(sheet, {left, top, width, kThinMm}, page);
+    addLine(sheet, {left, top + height - kThinMm, width, kThinMm}, page);
+    addLine(sheet, {left, top, kThinMm, height}, page);
+    addLine(sheet, {left + width - kThinMm, top, kThinMm, height}, page);
+}
+
+void addHeading(Sheet& sheet, const RectMm& frame, std::string_view hint) {
+    const double right = frame.x + frame.width;
+    const double nameBaseline = frame.y + kNameBaselineMm;
+    const double dateBaseline = frame.y + kDateBaselineMm;
     for (int page = 1; page <= sheet.pages; ++page) {
-        letter(sheet, sheet.name, margin, margin + kNameBaselineMm, kLargeMm, page);
-        letter(sheet, sheet.code, right - letteringWidthMm(sheet.code, kLargeMm), margin + kNameBaselineMm,
-               kLargeMm, page);
-        letter(sheet, sheet.date, margin, margin + kDateBaselineMm, kSmallMm, page);
+        letter(sheet, sheet.name, frame.x, nameBaseline, kLargeMm, page);
+        letter(sheet, sheet.code, right - letteringWidthMm(sheet.code, kLargeMm), nameBaseline, kLargeMm,
+               page);
+        letter(sheet, sheet.date, frame.x, dateBaseline, kSmallMm, page);
         if (sheet.pages > 1) {
             const std::string words = fmt::format("PAGE {} OF {}", page, sheet.pages);
-            letter(sheet, words, right - letteringWidthMm(words, kSmallMm), margin + kDateBaselineMm,
-                   kSmallMm, page);
+            letter(sheet, words, right - letteringWidthMm(words, kSmallMm), dateBaseline, kSmallMm, page);
         }
-        addLinesToWriteOn(sheet, page);
-        addScale(sheet, hint, page);
+        addLinesToWriteOn(sheet, frame, page);
+        addScale(sheet, frame, hint, page);
     }
 }
 

@@ -23,7 +23,7 @@ inline constexpr double kLineMm = 3.9;   ///< from one small line to the next
 [[nodiscard]] Outcome checkPage(const Page& page);
 /// Errors: tone-count, tone-out-of-range.
 [[nodiscard]] Outcome checkTones(std::span<const double> tonesPercent, std::size_t least, std::size_t most,
-                                 std::string_view field);
+                                 std::string_view field, double leastPercent = 0, double mostPercent = 100);
 /// Errors: size-out-of-range.
 [[nodiscard]] Outcome checkSize(double mm, double leastMm, double mostMm, std::string_view field);
 /// Errors: text-not-drawable, text-too-long.
@@ -34,7 +34,11 @@ inline constexpr double kLineMm = 3.9;   ///< from one small line to the next
 
 [[nodiscard]] Error pageTooSmall(std::string what, std::string next);
 
-/// The part of a page that is left for patches and their words.
+/// What is within the margin.
+[[nodiscard]] RectMm frameOf(const Page& page);
+
+/// The part of a frame that is left for patches and their words, below the heading and above the scale.
+[[nodiscard]] RectMm roomIn(const RectMm& frame);
 [[nodiscard]] RectMm roomOn(const Page& page);
 
 /// "45", "12.5" or, rounded, "33.3".
@@ -44,8 +48,15 @@ void letter(Sheet& sheet, std::string text, double xMm, double baselineMm, doubl
 void letterCentred(Sheet& sheet, std::string text, double middleMm, double baselineMm, double heightMm,
                    int page);
 
-/// The same on every page: name, date, lines to write on, and a scale that shows whether the print is true to
-/// size; and the code, if the sheet has one. `hint` stands beside the scale where there is room.
-void addHeading(Sheet& sheet, std::string_view hint = {});
+/// The thickness of fine lines.
+inline constexpr double kThinMm = 0.25;
+
+/// A line around `at`, `apartMm` away from it on all sides.
+void outline(Sheet& sheet, const RectMm& at, double apartMm, int page);
+
+/// The same on every page, in `frame`: name, date, lines to write on, and a scale that shows whether the
+/// print is true to size; and the code, if the sheet has one. `hint` stands beside the scale where there is
+/// room.
+void addHeading(Sheet& sheet, const RectMm& frame, std::string_view hint = {});
 
 }  // namespace greywright::sheet::layout

@@ -1,15 +1,21 @@
 #include "sheet/render.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstdint>
 #include <limits>
 #include <span>
+#include <utility>
 #include <vector>
 
 #include <fmt/format.h>
 
+#include "sheet/drawing.h"
+#include "sheet/kinds.h"
 #include "sheet/lettering.h"
+#include "sheet/markers.h"
+#include "sheet/target.h"
 
 namespace greywright::sheet {
 namespace {
@@ -18,10 +24,28 @@ constexpr double kMmPerInch = 25.4;
 constexpr int kLeastDotsPerInch = 100;
 constexpr int kMostDotsPerInch = 1440;
 
-/// An even area in whole pixels; the ends are not part of it.
-struct Area {
+using Colour = std::array<std::uint16_t, 3>;
+
+Colour greyOf(double tonePercent) {
+    const std::uint16_t code = codeOfTone(tonePercent);
+    return {code, code, code};
+}
+
+/// Whole pixels; the ends are not part of them.
+struct Box {
     std::size_t left, right, top, bottom;
-    std::uint16_t code;
+
+    [[nodiscard]] bool hasRow(std::size_t row) const { return row >= top && row < bottom; }
+};
+
+struct Area {
+    Box at;
+    Colour colour;
+};
+
+struct Picture {
+    Box at;
+    Painter painter;
 };
 
 /// A line of words in pixels.
@@ -33,15 +57,23 @@ struct Words {
 /// One page, row by row.
 class Raster {
   public:
-    Raster(const Sheet& sheet, int page, int dotsPerInch)
+    Raster(const Sheet& sheet, int page, int dotsPerInch, int channels)
         : pixelsPerMm_(dotsPerInch / kMmPerInch),
+          channels_(static_cast<std::size_t>(channels)),
           width_(edge(sheet.page.widthMm)),
           height_(edge(sheet.page.heightMm)) {
         for (const Mark& mark : sheet.marks) {
-            if (mark.page == page) add(mark.at, mark.tonePercent);
+            if (mark.page == page) under_.push_back({boxOf(mark.at), greyOf(mark.tonePercent)});
+        }
+        for (const Drawing& drawing : sheet.drawings) {
+            if (drawing.page == page) pictures_.push_back({boxOf(drawing.at), Painter(drawing)});
         }
         for (const Patch& patch : sheet.patches) {
-            if (patch.page == page) add(patch.at, patch.tonePercent);
+            if (patch.page != page) continue;
+            over_.push_back({boxOf(patch.at), patch.rgb.value_or(greyOf(patch.tonePercent))});
+        }
+        for (const RectMm& cells : blackCellsOf(sheet.markers, page)) {
+            over_.push_back({boxOf(cells), greyOf(100)});
         }
         for (const Lettering& lettering : sheet.letterings) {
             if (lettering.page == page) add(lettering);
@@ -51,16 +83,22 @@ class Raster {
     [[nodiscard]] std::size_t width() const { return width_; }
     [[nodiscard]] std::size_t height() const { return height_; }
 
-    void fill(std::size_t row, std::span<std::uint16_t> codes) const {
-        std::ranges::fill(codes, codeOfTone(0));
-        for (const Area& area : areas_) {
-            if (row < area.top || row >= area.bottom) continue;
-            std::ranges::fill(codes.subspan(area.left, area.right - area.left), area.code);
-        }
+    void fill(std::size_t row, std::span<std::uint16_t> samples) const {
+        std::ranges::fill(samples, codeOfTone(0));
         const double middle = static_cast<double>(row) + 0.5;
+        fill(under_, row, samples);
+        for (const Picture& picture : pictures_) {
+            if (!picture.at.hasRow(row)) continue;
+            for (std::size_t x = picture.at.left; x < picture.at.right; ++x) {
+                const double tone = picture.painter.tonePercentAt(
+                    (static_cast<double>(x) + 0.5) / pixelsPerMm_, middle / pixelsPerMm_);
+                fill(samples, x, x + 1, greyOf(tone));
+            }
+        }
+        fill(over_, row, samples);
         for (const Words& words : words_) {
             if (middle < words.top || middle > words.bottom) continue;
-            for (const Stroke& stroke : words.strokes) draw(stroke, words.radius, middle, codes);
+            for (const Stroke& stroke : words.strokes) draw(stroke, words.radius, middle, samples);
         }
     }
 
@@ -71,15 +109,30 @@ class Raster {
         return static_cast<std::size_t>(std::max(0.0, std::floor(mm * pixelsPerMm_ + 0.5 + 1e-7)));
     }
 
-    void add(const RectMm& at, double tonePercent) {
-        Area area{.left = std::min(edge(at.x), width_ - 1),
-                  .right = std::min(edge(at.x + at.width), width_),
-                  .top = std::min(edge(at.y), height_ - 1),
-                  .bottom = std::min(edge(at.y + at.height), height_),
-                  .code = codeOfTone(tonePercent)};
-        area.right = std::max(area.right, area.left + 1);
-        area.bottom = std::max(area.bottom, area.top + 1);
-        areas_.push_back(area);
+    [[nodiscard]] Box boxOf(const RectMm& at) const {
+        Box box{.left = std::min(edge(at.x), width_ - 1),
+                .right = std::min(edge(at.x + at.width), width_),
+                .top = std::min(edge(at.y), height_ - 1),
+                .bottom = std::min(edge(at.y + at.height), height_)};
+        box.right = std::max(box.right, box.left + 1);
+        box.bottom = std::max(box.bottom, box.top + 1);
+        return box;
+    }
+
+    void fill(std::span<std::uint16_t> samples, std::size_t first, std::size_t end,
+              const Colour& colour) const {
+        const auto pixels = samples.subspan(first * channels_, (end - first) * channels_);
+        if (channels_ == 1) {
+            std::ranges::fill(pixels, colour[0]);
+        } else {
+            for (std::size_t i = 0; i < pixels.size(); ++i) pixels[i] = colour[i % colour.size()];
+        }
+    }
+
+    void fill(const std::vector<Area>& areas, std::size_t row, std::span<std::uint16_t> samples) const {
+        for (const auto& [at, colour] : areas) {
+            if (at.hasRow(row)) fill(samples, at.left, at.right, colour);
+        }
     }
 
     void add(const Lettering& lettering) {
@@ -97,7 +150,7 @@ class Raster {
 
     // A stroke is a band with round ends, convex, so its part in a row runs from the leftmost to the
     // rightmost crossing of its two circles and its two long edges.
-    static void draw(const Stroke& stroke, double radius, double y, std::span<std::uint16_t> codes) {
+    void draw(const Stroke& stroke, double radius, double y, std::span<std::uint16_t> samples) const {
         double left = std::numeric_limits<double>::max();
         double right = std::numeric_limits<double>::lowest();
         const auto reach = [&](double x) {
@@ -125,20 +178,51 @@ class Raster {
             }
         }
         if (left > right) return;
-        const double end = static_cast<double>(codes.size());
+        const double end = static_cast<double>(width_);
         const auto first = static_cast<std::size_t>(std::clamp(std::ceil(left - 0.5), 0.0, end));
         const auto last = static_cast<std::size_t>(std::clamp(std::floor(right - 0.5) + 1, 0.0, end));
-        if (last > first) std::ranges::fill(codes.subspan(first, last - first), codeOfTone(100));
+        if (last > first) fill(samples, first, last, greyOf(100));
     }
 
     double pixelsPerMm_;
+    std::size_t channels_;
     std::size_t width_;
     std::size_t height_;
-    std::vector<Area> areas_;
+    std::vector<Area> under_;
+    std::vector<Picture> pictures_;
+    std::vector<Area> over_;
     std::vector<Words> words_;
 };
 
 }  // namespace
+
+Result<Target> targetOf(const Sheet& sheet, const RenderOptions& options) {
+    if (options.dotsPerInch < kLeastDotsPerInch || options.dotsPerInch > kMostDotsPerInch) {
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "resolution-out-of-range",
+                     .what = fmt::format("{} dots per inch are not within {} to {}", options.dotsPerInch,
+                                         kLeastDotsPerInch, kMostDotsPerInch),
+                     .where = {.field = "dpi"},
+                     .next = "Ask for what the printer works with: 300, 360, 600 or 720"};
+    }
+    Target target{.profile = options.profile};
+    if (target.profile.empty()) {
+        auto profile = picture::profileOf(options.encoding);
+        if (!profile) return std::move(profile).error();
+        target.profile = std::move(*profile);
+        target.channels = options.encoding == picture::Encoding::greyGamma22 ? 1 : 3;
+    } else {
+        const auto channels = picture::channelsOfProfile(target.profile);
+        if (!channels) return channels.error();
+        target.channels = *channels;
+    }
+    if (target.channels == 3 || !hasColours(sheet)) return target;
+    return Error{.kind = ErrorKind::wrongUse,
+                 .code = "encoding-grey",
+                 .what = "a sheet of colours cannot be written as grey",
+                 .where = {.field = "encoding"},
+                 .next = "Ask for an encoding or a profile of RGB"};
+}
 
 Outcome writePage(const Sheet& sheet, int page, const std::filesystem::path& path,
                   const RenderOptions& options) {
@@ -149,22 +233,17 @@ Outcome writePage(const Sheet& sheet, int page, const std::filesystem::path& pat
                      .where = {.field = "page"},
                      .next = "Count pages from 1"};
     }
-    if (options.dotsPerInch < kLeastDotsPerInch || options.dotsPerInch > kMostDotsPerInch) {
-        return Error{.kind = ErrorKind::wrongUse,
-                     .code = "resolution-out-of-range",
-                     .what = fmt::format("{} dots per inch are not within {} to {}", options.dotsPerInch,
-                                         kLeastDotsPerInch, kMostDotsPerInch),
-                     .where = {.field = "dpi"},
-                     .next = "Ask for what the printer works with: 300, 360, 600 or 720"};
-    }
-    const Raster raster(sheet, page, options.dotsPerInch);
-    const picture::GreyFile file{.width = raster.width(),
-                                 .height = raster.height(),
-                                 .pixelsPerInch = static_cast<double>(options.dotsPerInch),
-                                 .encoding = options.encoding,
-                                 .format = options.format};
-    return picture::writeGrey16(
-        path, file, [&](std::size_t row, std::span<std::uint16_t> codes) { raster.fill(row, codes); },
+    auto target = targetOf(sheet, options);
+    if (!target) return std::move(target).error();
+    const Raster raster(sheet, page, options.dotsPerInch, target->channels);
+    const picture::PixelFile file{.width = raster.width(),
+                                  .height = raster.height(),
+                                  .pixelsPerInch = static_cast<double>(options.dotsPerInch),
+                                  .channels = target->channels,
+                                  .profile = std::move(target->profile),
+                                  .format = options.format};
+    return picture::writePixels(
+        path, file, [&](std::size_t row, std::span<std::uint16_t> samples) { raster.fill(row, samples); },
         options.goOn);
 }
 

@@ -7,8 +7,8 @@
 
 #include "core/contract.h"
 #include "core/nearest_name.h"
-#include "core/numbers.h"
 #include "core/random.h"
+#include "sheet/kinds.h"
 
 namespace greywright::sheet {
 namespace {
@@ -25,32 +25,15 @@ constexpr NamedPage kPages[] = {
     {"4x6in", {101.6, 152.4, 5}},
 };
 
-std::string_view textFromKind(Kind kind) {
-    switch (kind) {
-        case Kind::ramp:
-            return "ramp";
-        case Kind::blocks:
-            return "blocks";
-        case Kind::byEye:
-            break;
-    }
-    return "by eye";
-}
+constexpr std::string_view kCodeCharacters = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ";
+constexpr std::size_t kCodeLength = 6;
+static_assert(kCodeCharacters.size() == 32);
 
 // Source: Fowler, Noll and Vo, FNV-1a with 64 bits, from memory.
 std::uint64_t digest(std::string_view text) {
     std::uint64_t hash = 0xcbf29ce484222325ULL;
     for (const char c : text) hash = (hash ^ static_cast<unsigned char>(c)) * 0x100000001b3ULL;
     return Random(hash).bits();
-}
-
-std::string quoted(std::string_view text) {
-    std::string out = "\"";
-    for (const char c : text) {
-        out += static_cast<unsigned char>(c) < 0x20 ? ' ' : c;
-        if (c == '"') out += c;
-    }
-    return out + '"';
 }
 
 }  // namespace
@@ -74,57 +57,40 @@ std::vector<std::string> pageNames() {
 }
 
 std::string codeOfSheet(const Sheet& sheet) {
-    constexpr std::string_view kCharacters = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ";
-    static_assert(kCharacters.size() == 32);
     std::string text = fmt::format("{} {:.3f} {:.3f} {:.3f} {}\n", textFromKind(sheet.kind),
                                    sheet.page.widthMm, sheet.page.heightMm, sheet.page.marginMm, sheet.pages);
     for (const Patch& patch : sheet.patches) {
-        text += fmt::format("{} {:.3f} {:.3f} {:.3f} {:.3f} {:.4f} {}\n", patch.page, patch.at.x, patch.at.y,
+        text += fmt::format("{} {:.3f} {:.3f} {:.3f} {:.3f} {:.4f} {}", patch.page, patch.at.x, patch.at.y,
                             patch.at.width, patch.at.height, patch.tonePercent, patch.label);
+        if (patch.rgb) text += fmt::format(" {} {} {}", (*patch.rgb)[0], (*patch.rgb)[1], (*patch.rgb)[2]);
+        text += '\n';
     }
     std::uint64_t bits = digest(text);
     std::string code;
-    for (int i = 0; i < 6; ++i, bits >>= 5U) code += kCharacters[bits & 31U];
+    for (std::size_t i = 0; i < kCodeLength; ++i, bits >>= 5U) code += kCodeCharacters[bits & 31U];
     return code;
+}
+
+std::array<int, 8> markerNumbers(std::string_view code, int page) {
+    expects(code.size() == kCodeLength, "markerNumbers: a code of six characters");
+    expects(page >= 1 && page <= 4, "markerNumbers: page 1 to 4");
+    std::uint32_t word = static_cast<std::uint32_t>(page - 1) << 30U;
+    for (std::size_t i = 0; i < kCodeLength; ++i) {
+        const std::size_t bits = kCodeCharacters.find(code[i]);
+        expects(bits != std::string_view::npos, "markerNumbers: a character that codes do not have");
+        word |= static_cast<std::uint32_t>(bits) << (5 * i);
+    }
+    std::array<int, 8> numbers{};
+    for (std::size_t position = 0; position < numbers.size(); ++position) {
+        const std::size_t byte = (position < 4 ? position : position + 2) % 4;
+        numbers[position] = static_cast<int>(position << 8U | (word >> (8 * byte) & 0xFFU));
+    }
+    return numbers;
 }
 
 std::uint16_t codeOfTone(double tonePercent) {
     expects(tonePercent >= 0 && tonePercent <= 100, "codeOfTone: 0 to 100 percent");
     return static_cast<std::uint16_t>(std::lround(65535 * (1 - tonePercent / 100)));
-}
-
-std::string cgatsOfSheet(const Sheet& sheet) {
-    std::string out = "CGATS.17\nORIGINATOR \"Greywright\"\n";
-    if (!sheet.name.empty()) out += "DESCRIPTOR " + quoted(sheet.name) + '\n';
-    if (!sheet.date.empty()) out += "CREATED " + quoted(sheet.date) + '\n';
-    for (const std::string_view word : {"SHEET_CODE", "SHEET_KIND", "SHEET_PAGES", "PAGE_WIDTH_MM",
-                                        "PAGE_HEIGHT_MM", "PAGE", "X_MM", "Y_MM", "WIDTH_MM", "HEIGHT_MM"}) {
-        out += fmt::format("KEYWORD \"{}\"\n", word);
-    }
-    out += fmt::format(
-        "SHEET_CODE \"{}\"\nSHEET_KIND \"{}\"\nSHEET_PAGES \"{}\"\nPAGE_WIDTH_MM \"{}\"\nPAGE_HEIGHT_MM "
-        "\"{}\"\n",
-        sheet.code, textFromKind(sheet.kind), sheet.pages, textFromNumber(sheet.page.widthMm),
-        textFromNumber(sheet.page.heightMm));
-    out +=
-        "# GREY is ink: 0 bare paper, 100 maximum black. RGB is light: 255 bare paper. Places are in mm from "
-        "the upper left corner.\n";
-    out +=
-        "NUMBER_OF_FIELDS 12\nBEGIN_DATA_FORMAT\nSAMPLE_ID\tSAMPLE_LOC\tTONE_PERCENT\tGREY\tRGB_R\tRGB_G\t"
-        "RGB_B\tPAGE\tX_MM\tY_MM\tWIDTH_MM\tHEIGHT_MM\nEND_DATA_FORMAT\n";
-    out += fmt::format("NUMBER_OF_SETS {}\nBEGIN_DATA\n", sheet.patches.size());
-    for (std::size_t i = 0; i < sheet.patches.size(); ++i) {
-        const Patch& patch = sheet.patches[i];
-        const std::string tone = textFromNumber(patch.tonePercent);
-        const std::string light = textFromNumber(255 * (1 - patch.tonePercent / 100), 4);
-        out += fmt::format("{}\t{}\t{}\t{}\t{}\t{}\t{}\t{}", i + 1, quoted(patch.label), tone, tone, light,
-                           light, light, patch.page);
-        for (const double mm : {patch.at.x, patch.at.y, patch.at.width, patch.at.height}) {
-            out += '\t' + textFromNumber(mm, 3);
-        }
-        out += '\n';
-    }
-    return out + "END_DATA\n";
 }
 
 }  // namespace greywright::sheet

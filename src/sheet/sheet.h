@@ -1,6 +1,8 @@
 #pragma once
 
+#include <array>
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -39,6 +41,22 @@ struct Patch {
     RectMm at = {};
     int page = 1;            ///< 1-based
     std::string label = {};  ///< its place in words, once on a sheet, e.g. "B12"
+    /// What is sent where that is no grey: red, green, blue, 65535 for bare paper. Its tone is then that of
+    /// the grey which it lies around.
+    std::optional<std::array<std::uint16_t, 3>> rgb = {};
+};
+
+/// A square pattern that a reader finds again: AprilTag, family standard 41h12.
+struct Marker {
+    int number = 0;  ///< of the family; see markerNumbers()
+    RectMm at = {};  ///< all 9 x 9 cells; what a detector calls its corners are those of the middle 5 x 5
+    int page = 1;
+};
+
+/// A place that is never printed, for a reader to see the bare paper.
+struct BarePaper {
+    RectMm at = {};
+    int page = 1;
 };
 
 /// An even area that is printed and never measured: leads of strips, fields, lines.
@@ -46,6 +64,22 @@ struct Mark {
     double tonePercent = 100;
     RectMm at = {};
     int page = 1;
+};
+
+/// What is drawn from point to point rather than in even areas. It is the same picture at any resolution.
+enum class DrawingKind {
+    gradient,   ///< tones in a straight line from the left edge to the right one
+    landscape,  ///< an invented evening by a lake: every tone in large smooth areas
+};
+
+/// A drawing. Never measured.
+struct Drawing {
+    DrawingKind kind = DrawingKind::gradient;
+    double fromPercent = 0;  ///< at the left edge; of a landscape, the lightest tone
+    double toPercent = 100;  ///< at the right edge; of a landscape, the darkest
+    RectMm at = {};
+    int page = 1;
+    std::uint64_t seed = 1;  ///< the shape of a landscape
 };
 
 /// One line of words in maximum black. Valid: characters that the lettering has, see cannotBeLettered().
@@ -57,10 +91,10 @@ struct Lettering {
     int page = 1;
 };
 
-enum class Kind { ramp, blocks, byEye };
+enum class Kind { ramp, blocks, byEye, camera, nearNeutral };
 
-/// A sheet as it is designed, without pixels. Marks lie under patches, patches under words; patches lie apart
-/// from one another. Everything is within the margin.
+/// A sheet as it is designed, without pixels. Marks lie under drawings, drawings under patches, patches under
+/// words; patches lie apart from one another. Everything is within the margin.
 struct Sheet {
     Kind kind = Kind::ramp;
     std::string name = {};
@@ -70,8 +104,19 @@ struct Sheet {
     int pages = 1;
     std::vector<Patch> patches = {};  ///< in the order of measuring
     std::vector<Mark> marks = {};
+    std::vector<Drawing> drawings = {};
     std::vector<Lettering> letterings = {};
+    std::vector<Marker> markers = {};  ///< on sheets for cameras and scanners
+    std::vector<BarePaper> bare = {};  ///< around and between the patches, on the same sheets
+    std::optional<RectMm> card = {};   ///< where a neutral card is laid, on each page of the same sheets
 };
+
+/// The numbers of a page's eight markers, from which its code and page can be told: those of the corners
+/// (upper left, upper right, lower right, lower left), then of the sides (top, right, bottom, left). The
+/// number holds its position in bits 8 to 10 and one byte of a word of 32 bits in bits 0 to 7: the 30 bits of
+/// the code, then page - 1 modulo 4. Corner k holds byte k, side k byte (k + 2) modulo 4, so that every byte
+/// is there twice. Valid: a code of codeOfSheet(); page 1 to 4.
+[[nodiscard]] std::array<int, 8> markerNumbers(std::string_view code, int page);
 
 /// Six letters and digits that tell a sheet by its kind, its page and its patches: tones, places and labels.
 /// Neither name, date nor resolution have a part in it. None of the characters can be taken for another
@@ -84,7 +129,15 @@ struct Sheet {
 
 /// The definition as CGATS.17 text with LF line ends: for each patch in the order of measuring SAMPLE_ID,
 /// SAMPLE_LOC (its label), TONE_PERCENT, GREY (the same as ink: 0 is paper), RGB_R, RGB_G and RGB_B (as
-/// light: 255 is paper), page and place in mm; name, code and date in front.
+/// light: 255 is paper), page and place in mm; name, code and date in front, and what a reader of pictures
+/// needs: markers, bare paper, card. Where a patch has `rgb`, all have NEAR_TONE_PERCENT in place of
+/// TONE_PERCENT and GREY, so that nobody takes what is measured for a ramp. Valid: all patches have `rgb` or
+/// none has.
 [[nodiscard]] std::string cgatsOfSheet(const Sheet& sheet);
+
+/// A definition back from cgatsOfSheet(), places to 0.001 mm: all that is measured and all that helps to find
+/// it, without marks, drawings and words. Errors: sheet-not-recognised; sheet-damaged (also where the patches
+/// are not those that the code was given for); both with the line.
+[[nodiscard]] Result<Sheet> sheetFromCgats(std::string_view text);
 
 }  // namespace greywright::sheet
