@@ -104,6 +104,22 @@ TEST_F(Refuse, WhatIsNoPicture) {
     EXPECT_EQ(errorOf(folder_ / "text.tif").code, "picture-damaged");
 }
 
+// Whether libvips takes its readers of these for safe depends on its version; none is called damaged.
+TEST_F(Refuse, FormatsThatAreNotReadHereAreNotCalledDamaged) {
+    VipsImage* black = nullptr;
+    ASSERT_EQ(vips_black(&black, 32, 32, nullptr), 0);
+    for (const char* name : {"sound.jxl", "sound.jp2"}) {
+        const auto path = folder_ / name;
+        if (vips_image_write_to_file(black, path.string().c_str(), nullptr) != 0) {
+            vips_error_clear();
+            continue;
+        }
+        const auto picture = readReduced(path);
+        EXPECT_TRUE(picture || picture.error().code == "picture-not-recognised") << name;
+    }
+    g_object_unref(black);
+}
+
 TEST_F(Refuse, WhatIsCutShort) {
     VipsImage* noise = nullptr;
     ASSERT_EQ(vips_gaussnoise(&noise, 300, 300, "mean", 128.0, "sigma", 40.0, nullptr), 0);

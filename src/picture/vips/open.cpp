@@ -40,6 +40,13 @@ std::string_view formatOfLoader(std::string_view loader) {
     return found == kFormats.end() ? std::string_view{} : found->second;
 }
 
+// libvips keeps some loaders for files of known origin, see library.cpp.
+bool isBlocked(const char* loader) {
+    const auto* operation =
+        static_cast<const VipsOperationClass*>(g_type_class_peek(g_type_from_name(loader)));
+    return operation != nullptr && (operation->flags & VIPS_OPERATION_BLOCKED) != 0;
+}
+
 }  // namespace
 
 Error wrong(const fs::path& path, std::string code, std::string what, std::string next) {
@@ -91,6 +98,10 @@ Result<Opened> openedByVips(const fs::path& path) {
         // libvips does not know a TIFF file whose directory, often at the end, is missing.
         if (tags::tagsOf(path).tiff) return damaged(path, "its directory is missing");
         return notRecognised(path, "is no picture of a known format");
+    }
+    if (isBlocked(loader)) {
+        return notRecognised(
+            path, fmt::format("is {}, which the picture library does not open safely here", format));
     }
     Image image(vips_image_new_from_source(source.get(), "", "access", VIPS_ACCESS_SEQUENTIAL, "fail_on",
                                            VIPS_FAIL_ON_TRUNCATED, nullptr));
