@@ -1,7 +1,9 @@
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstdint>
 #include <cstring>
+#include <random>
 #include <string>
 #include <vector>
 
@@ -28,6 +30,7 @@ struct Scene {
     std::uint32_t patchPixels = 20;
     std::uint32_t height = 60;
     std::uint32_t promisedHeight = 0;
+    int orientation = 1;
 };
 
 // D65 is white, and the sensors see the primaries of sRGB. Source: IEC 61966-2-1, matrix from CIEXYZ.
@@ -53,6 +56,7 @@ void writeDng(const std::filesystem::path& path, const Scene& scene) {
         const std::uint8_t pattern[]{0, 1, 1, 2};
         const std::uint32_t most[]{65535};
         TIFFSetField(tiff, TIFFTAG_SUBFILETYPE, 0);
+        TIFFSetField(tiff, TIFFTAG_ORIENTATION, scene.orientation);
         TIFFSetField(tiff, TIFFTAG_MAKE, "Greywright");
         TIFFSetField(tiff, TIFFTAG_MODEL, "Made for a test");
         TIFFSetField(tiff, TIFFTAG_UNIQUECAMERAMODEL, "Greywright made for a test");
@@ -160,6 +164,27 @@ TEST(Raw, ALargeOneIsReadAtHalfItsSize) {
     }
 }
 
+// Source: TIFF 6.0, tag 274: with 6 the file's first column is the upper edge, with 8 the lower one.
+TEST(Raw, IsTurnedAsTheFileSays) {
+    const TemporaryFolder folder;
+    for (const int orientation : {6, 8}) {
+        writeDng(folder / "turned.dng", {.patches = {{0.8, 0.8, 0.8}, {0.4, 0.4, 0.4}, {0.2, 0.2, 0.2}},
+                                         .camera = kSrgbCamera,
+                                         .height = 100,
+                                         .orientation = orientation});
+        for (const std::size_t most : {100'000U, 3'000U}) {
+            const auto picture = readReduced(folder / "turned.dng", {.mostPixels = most});
+            ASSERT_TRUE(succeeded(picture));
+            EXPECT_EQ(picture->fileWidth, 100U);
+            EXPECT_EQ(picture->fileHeight, 60U);
+            EXPECT_EQ(picture->width, 100 / picture->factor);
+            EXPECT_EQ(picture->height, 60 / picture->factor);
+            const std::size_t upper = picture->height / 6 * picture->width * 3 + picture->width / 2 * 3;
+            EXPECT_NEAR(picture->codes[upper] / 65535.0, orientation == 6 ? 0.8 : 0.2, 1e-3);
+        }
+    }
+}
+
 TEST(Raw, OneCutShortIsDamagedAndSaysNothingElsewhere) {
     const TemporaryFolder folder;
     const Scene scene{.patches = {{0.8, 0.8, 0.8}, {0.4, 0.4, 0.4}}, .camera = kSrgbCamera, .height = 200};
@@ -182,6 +207,42 @@ TEST(Raw, OneCutShortIsDamagedAndSaysNothingElsewhere) {
     EXPECT_EQ(withoutRows.error().where.path, path.string());
     EXPECT_NE(withoutRows.error().next, "");
     EXPECT_EQ(::testing::internal::GetCapturedStderr(), "");
+}
+
+// Bytes changed at random, always the same ones: whatever comes of it, it is a picture of the size it states
+// or a refusal in words.
+TEST(Raw, ChangedBytesNeverDoHarm) {
+    const TemporaryFolder folder;
+    writeDng(folder / "whole.dng", {.patches = {{0.8, 0.8, 0.8}, {0.4, 0.4, 0.4}}, .camera = kSrgbCamera});
+    made::writeTiff(folder / "whole.tif", {.width = 40, .height = 30}, std::vector<std::uint8_t>(1200, 99));
+    made::writePng(folder / "whole.png", {.width = 40, .height = 30}, std::vector<std::uint8_t>(1200, 99));
+    std::mt19937 random(20240229);
+    int read = 0;
+    int refused = 0;
+    for (const char* name : {"whole.dng", "whole.tif", "whole.png"}) {
+        const std::string whole = readWholeFile(folder / name).value();
+        // What says how the pixels lie stands in the first and the last bytes.
+        const std::size_t told = std::min<std::size_t>(whole.size() / 2, 300);
+        for (int round = 0; round < 60; ++round) {
+            std::string changed = whole;
+            for (int i = 0; i < 3; ++i) {
+                const std::size_t at = random() % (2 * told);
+                changed[at < told ? at : whole.size() - 1 - (at - told)] = static_cast<char>(random());
+            }
+            ASSERT_TRUE(succeeded(writeWholeFile(folder / "changed", changed)));
+            const auto picture = readReduced(folder / "changed", {.mostPixels = 100'000});
+            if (picture) {
+                EXPECT_EQ(picture->codes.size(), picture->width * picture->height * picture->channels);
+                EXPECT_TRUE(picture->channels == 1 || picture->channels == 3);
+            } else {
+                EXPECT_TRUE(picture.error().code.starts_with("picture-")) << picture.error().code;
+                EXPECT_NE(picture.error().next, "");
+            }
+            ++(picture ? read : refused);
+        }
+    }
+    EXPECT_GT(read, 20);
+    EXPECT_GT(refused, 20);
 }
 
 TEST(Raw, MorePixelsThanMemoryAreRefused) {
