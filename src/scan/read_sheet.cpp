@@ -1,0 +1,425 @@
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include <Eigen/Dense>
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include "scan/detect.h"
+#include "scan/even.h"
+#include "scan/identify.h"
+#include "scan/place.h"
+#include "scan/rgb.h"
+#include "scan/sample.h"
+#include "scan/scan.h"
+#include "scan/suspicion.h"
+#include "scan/white.h"
+
+namespace greywright::scan {
+namespace {
+
+using Eigen::Vector2d;
+using Eigen::Vector3d;
+
+// What stays free of a patch's edge: a share of its side, blur, and three times the doubt of its place.
+constexpr double kMarginShare = 0.12;
+constexpr double kBlurPx = 2;
+constexpr double kMostMarginShare = 0.33;
+constexpr double kBareCellMm = 12;
+constexpr std::size_t kLeastBare = 4;
+constexpr double kShareForError = 0.25;
+
+/// An area of the page, in the picture.
+struct Area {
+    Quad whole{};
+    Quad inner{};
+    Vector2d middleMm = Vector2d::Zero();
+    bool isInside = false;
+    bool isCertain = false;
+    Sample sample = {};
+};
+
+class Reader {
+  public:
+    Reader(const picture::Reduced& picture, const Options& options, const Identified& identified,
+           const Placement& placement)
+        : picture_(picture), options_(options), identified_(identified), placement_(placement) {}
+
+    Result<SheetReading> read() {
+        out_.code = identified_.sheet->code;
+        out_.page = identified_.page;
+        out_.source = picture_.source;
+        out_.placementMm = placement_.residualMm();
+        out_.isPhotograph = isPhotograph();
+        out_.notes = picture_.notes;
+        if (auto done = takeSamples(); !done) return std::move(done).error();
+        if (auto done = colours(); !done) return std::move(done).error();
+        if (auto done = judgeEnds(); !done) return std::move(done).error();
+        return std::move(out_);
+    }
+
+  private:
+    [[nodiscard]] bool isPhotograph() const {
+        if (picture_.source == picture::ColourSource::rawMatrix || !placement_.isStraight()) return true;
+        if (!picture_.pixelsPerInch) return true;
+        const double perMm =
+            std::sqrt(std::abs(placement_.pxPerMm(pageMm() / 2).determinant())) * double(picture_.factor);
+        return std::abs(perMm * 25.4 / *picture_.pixelsPerInch - 1) > 0.02;
+    }
+    [[nodiscard]] Vector2d pageMm() const {
+        return {identified_.sheet->page.widthMm, identified_.sheet->page.heightMm};
+    }
+    [[nodiscard]] std::array<PointPx, 4> inFile(const Quad& quad) const {
+        std::array<PointPx, 4> out;
+        for (std::size_t k = 0; k < 4; ++k) {
+            out[k] = {quad[k].x() * double(picture_.factor), quad[k].y() * double(picture_.factor)};
+        }
+        return out;
+    }
+    [[nodiscard]] Quad quadOf(const sheet::RectMm& at, double marginMm) const {
+        const double left = at.x + marginMm;
+        const double right = at.x + at.width - marginMm;
+        const double top = at.y + marginMm;
+        const double bottom = at.y + at.height - marginMm;
+        return {placement_.pxFromMm({left, top}), placement_.pxFromMm({right, top}),
+                placement_.pxFromMm({right, bottom}), placement_.pxFromMm({left, bottom})};
+    }
+
+    [[nodiscard]] double marginOf(const sheet::RectMm& at) const {
+        const Vector2d middle{at.x + at.width / 2, at.y + at.height / 2};
+        const double perMm = std::sqrt(std::abs(placement_.pxPerMm(middle).determinant()));
+        return std::max(kMarginShare * std::min(at.width, at.height),
+                        3 * placement_.uncertaintyMm(middle) + kBlurPx / perMm);
+    }
+
+    [[nodiscard]] Area areaOf(const sheet::RectMm& at, double marginMm) const {
+        Area area;
+        area.middleMm = {at.x + at.width / 2, at.y + at.height / 2};
+        area.whole = quadOf(at, 0);
+        area.isInside = std::ranges::all_of(area.whole, [&](const Vector2d& px) {
+            return px.x() >= 0 && px.y() >= 0 && px.x() <= double(picture_.width) &&
+                   px.y() <= double(picture_.height);
+        });
+        area.isCertain = marginMm <= kMostMarginShare * std::min(at.width, at.height);
+        area.inner = quadOf(at, marginMm);
+        if (area.isInside && area.isCertain) area.sample = sampleOf(picture_, area.inner);
+        return area;
+    }
+
+    Outcome takeSamples() {
+        std::vector<std::string> outside;
+        std::size_t uncertain = 0;
+        for (const sheet::Patch& patch : identified_.sheet->patches) {
+            if (patch.page != identified_.page) continue;
+            patches_.push_back(&patch);
+            areas_.push_back(areaOf(patch.at, marginOf(patch.at)));
+            if (!areas_.back().isInside) outside.push_back(patch.label);
+            uncertain += areas_.back().isInside && !areas_.back().isCertain ? 1U : 0U;
+            if (options_.goOn && !options_.goOn(0.4 + 0.4 * double(areas_.size()) /
+                                                          double(identified_.sheet->patches.size()))) {
+                return Error{.code = "stopped", .what = "the work was stopped", .where = {}, .next = {}};
+            }
+        }
+        const double most = kShareForError * double(patches_.size());
+        if (double(outside.size()) > most) {
+            const std::size_t shown = std::min<std::size_t>(outside.size(), 6);
+            return Error{
+                .code = "sheet-incomplete",
+                .what = fmt::format("{} of {} patches lie outside the picture: {}{}", outside.size(),
+                                    patches_.size(),
+                                    fmt::join(outside.begin(), outside.begin() + std::ptrdiff_t(shown), ", "),
+                                    shown < outside.size() ? " .." : ""),
+                .where = {},
+                .next = "Show the whole sheet in one picture"};
+        }
+        takeBare();
+        if (double(uncertain) > most || (bare_.size() < kLeastBare && uncertainBare_ > allBare_)) {
+            return uncertainPlacement();
+        }
+        return takeCard();
+    }
+
+    [[nodiscard]] Error uncertainPlacement() const {
+        const double perMm = std::sqrt(std::abs(placement_.pxPerMm(pageMm() / 2).determinant()));
+        return {
+            .code = "placement-uncertain",
+            .what = fmt::format("where the patches lie in the picture is not certain enough: markers are off "
+                                "by {:.2f} mm, and a pixel is {:.2f} mm",
+                                placement_.residualMm(), 1 / perMm),
+            .where = {},
+            .next = "Lay the sheet flat, show all its markers, and let it fill the picture"};
+    }
+
+    void takeBare() {
+        for (const sheet::BarePaper& bare : identified_.sheet->bare) {
+            if (bare.page != identified_.page) continue;
+            const double margin = marginOf(bare.at);
+            if (2 * margin >= std::min(bare.at.width, bare.at.height)) {
+                ++uncertainBare_;
+                continue;
+            }
+            const double width = bare.at.width - 2 * margin;
+            const double height = bare.at.height - 2 * margin;
+            const int across = static_cast<int>(std::ceil(width / kBareCellMm));
+            const int down = static_cast<int>(std::ceil(height / kBareCellMm));
+            for (int i = 0; i < across * down; ++i) {
+                const sheet::RectMm cell{bare.at.x + margin + width / across * (i % across),
+                                         bare.at.y + margin + height / down * (i / across), width / across,
+                                         height / down};
+                Area area = areaOf(cell, 0);
+                if (!area.isInside) continue;
+                brightBare_ += area.sample.brightFraction > 0.02 ? 1U : 0U;
+                ++allBare_;
+                if (faultOf(area.sample).empty()) bare_.push_back(std::move(area));
+            }
+        }
+    }
+
+    Outcome takeCard() {
+        if (!options_.card && !options_.hasCard) return Done{};
+        if (options_.card) {
+            const double factor = double(picture_.factor);
+            const double left = options_.card->x / factor;
+            const double top = options_.card->y / factor;
+            const double right = left + options_.card->width / factor;
+            const double bottom = top + options_.card->height / factor;
+            if (left < 0 || top < 0 || right > double(picture_.width) + 1 ||
+                bottom > double(picture_.height) + 1 || right <= left || bottom <= top) {
+                return Error{.kind = ErrorKind::wrongUse,
+                             .code = "card-outside",
+                             .what = "the card's rectangle is not inside the picture",
+                             .where = {.field = "card"},
+                             .next = fmt::format("The picture has {} x {} pixels", picture_.fileWidth,
+                                                 picture_.fileHeight)};
+            }
+            card_.emplace();
+            card_->whole = {Vector2d{left, top}, {right, top}, {right, bottom}, {left, bottom}};
+            const double inset = 0.1 * std::min(right - left, bottom - top);
+            card_->inner = {Vector2d{left + inset, top + inset},
+                            {right - inset, top + inset},
+                            {right - inset, bottom - inset},
+                            {left + inset, bottom - inset}};
+            card_->middleMm = mmFromPx({(left + right) / 2, (top + bottom) / 2});
+            card_->sample = sampleOf(picture_, card_->inner);
+        } else {
+            if (!identified_.sheet->card) {
+                return Error{.kind = ErrorKind::wrongUse,
+                             .code = "card-place-missing",
+                             .what = "this sheet has no place for a card",
+                             .where = {.field = "card"},
+                             .next = "Mark the card in the picture instead"};
+            }
+            // A card never lies exactly in its place.
+            const sheet::RectMm& at = *identified_.sheet->card;
+            card_ = areaOf(at, std::max(marginOf(at), 0.2 * std::min(at.width, at.height)));
+            if (!card_->isInside) {
+                return Error{.code = "card-outside",
+                             .what = "the card's place is not inside the picture",
+                             .where = {.field = "card"},
+                             .next = "Show the whole sheet in one picture"};
+            }
+        }
+        return checkCard(card_->sample);
+    }
+
+    [[nodiscard]] Vector2d mmFromPx(const Vector2d& px) const {
+        Vector2d mm = pageMm() / 2;
+        for (int i = 0; i < 30; ++i) {
+            const Vector2d step = placement_.pxPerMm(mm).inverse() * (px - placement_.pxFromMm(mm));
+            mm = (mm + 0.7 * step).cwiseMax(-pageMm() / 2).cwiseMin(1.5 * pageMm());
+        }
+        return mm;
+    }
+
+    Outcome colours() {
+        const bool isStretched = 2 * brightBare_ > allBare_;
+        if (bare_.size() < kLeastBare && isStretched && allBare_ > 0) {
+            return Error{.code = "paper-clipped",
+                         .what = "the bare paper is lighter than the picture can show",
+                         .where = {},
+                         .next = out_.isPhotograph
+                                     ? "Expose less: the paper must not be white in the picture"
+                                     : "Turn off the scanner's automatic correction and scan again"};
+        }
+        if (bare_.size() < kLeastBare) {
+            return Error{.code = "paper-unreadable",
+                         .what = fmt::format("only {} places of bare paper can be read", bare_.size()),
+                         .where = {},
+                         .next = "Light the sheet evenly, without glare, and cover nothing of it"};
+        }
+        std::vector<picture::Triple> codes;
+        for (const Area& area : bare_) codes.push_back(area.sample.mean);
+        for (const Area& area : areas_) {
+            codes.push_back(area.sample.mean);
+            codes.insert(codes.end(), area.sample.blocks.begin(), area.sample.blocks.end());
+        }
+        if (card_) codes.push_back(card_->sample.mean);
+        auto xyz = picture::xyzFromCodes(picture_, codes);
+        if (!xyz) return std::move(xyz).error();
+        std::vector<BareSample> samples;
+        std::size_t next = 0;
+        for (const Area& area : bare_) {
+            samples.push_back({area.middleMm, logOf(rgbFromXyz((*xyz)[next++]))});
+            out_.bare.push_back(inFile(area.inner));
+        }
+        const LightSurface light(samples, pageMm());
+        std::optional<SeenCard> card;
+        if (card_) {
+            card = {rgbFromXyz(xyz->back()), card_->middleMm};
+            out_.card = inFile(card_->inner);
+        }
+        auto related = relate(light, card, options_, out_.isPhotograph, picture_.source);
+        if (!related) return std::move(related).error();
+        out_.white = related->white;
+        out_.sharedError = related->sharedError;
+        out_.notes.insert(out_.notes.end(), related->notes.begin(), related->notes.end());
+        out_.unevennessStops = light.unevennessStops();
+        out_.paper = labFromRgb(related->paper);
+        ownPaper_ = labFromRgb(light.mean().array().exp());
+        for (std::size_t i = 0; i < areas_.size(); ++i) {
+            const Area& area = areas_[i];
+            const Vector3d scale = related->paper.array() * (-light.logLight(area.middleMm)).array().exp();
+            std::vector<colour::Lab> labs;
+            for (std::size_t k = 0; k < 1 + area.sample.blocks.size(); ++k) {
+                labs.push_back(labFromRgb(rgbFromXyz((*xyz)[next++]).cwiseProduct(scale)));
+            }
+            take(i, labs, light.spread());
+        }
+        leaveOutStrangers();
+        return Done{};
+    }
+
+    /// `labs` holds the patch's own colour, then those of its blocks.
+    void take(std::size_t index, const std::vector<colour::Lab>& labs, const Vector3d& lightSpread) {
+        const Area& area = areas_[index];
+        const sheet::Patch& patch = *patches_[index];
+        std::string fault = area.isCertain ? faultOf(area.sample) : "its place in the picture is not certain";
+        if (!area.isInside) fault = "outside the picture";
+        if (!fault.empty()) {
+            out_.leftOut.push_back({patch.label, fault, inFile(area.whole)});
+            if (!patch.rgb && area.isInside && area.sample.darkFraction > 0.05) {
+                ramp_.push_back({.index = index, .tonePercent = patch.tonePercent, .isDarkClipped = true});
+            }
+            return;
+        }
+        double squares = 0;
+        for (std::size_t k = 1; k < labs.size(); ++k) {
+            squares += (std::pow(labs[k].a - labs[0].a, 2) + std::pow(labs[k].b - labs[0].b, 2)) / 2;
+        }
+        const double blocks = std::max(2.0, double(labs.size()) - 1);
+        const double own = squares / (blocks * (blocks - 1));
+        // Of light: red or blue off by the spread of the paper around its surface.
+        const Vector3d rgb = rgbFromLab(labs[0]);
+        double ofLight = 0;
+        for (const Eigen::Index c : {0, 2}) {
+            Vector3d changed = rgb;
+            changed[c] *= std::exp(lightSpread[c]);
+            const colour::Lab lab = labFromRgb(changed);
+            ofLight += (std::pow(lab.a - labs[0].a, 2) + std::pow(lab.b - labs[0].b, 2)) / 2;
+        }
+        if (!patch.rgb) ramp_.push_back({index, patch.tonePercent, labs[0], false});
+        out_.patches.push_back({.label = patch.label,
+                                .lab = labs[0],
+                                .standardError = std::sqrt(own + ofLight),
+                                .leftOutFraction = area.sample.leftOutFraction,
+                                .corners = inFile(area.inner)});
+    }
+
+    void leaveOutStrangers() {
+        for (const std::size_t index : strangers(ramp_)) {
+            const std::string& label = patches_[index]->label;
+            std::erase_if(out_.patches, [&](const PatchColour& one) { return one.label == label; });
+            std::erase_if(ramp_, [&](const RampPoint& one) { return one.index == index; });
+            out_.leftOut.push_back({label, "it looks like nothing of this ramp: something lies on it",
+                                    inFile(areas_[index].whole)});
+        }
+    }
+
+    Outcome judgeEnds() {
+        if (out_.patches.empty()) {
+            return Error{.code = "patches-unreadable",
+                         .what = fmt::format("none of {} patches can be read; {}: {}", patches_.size(),
+                                             out_.leftOut.front().label, out_.leftOut.front().why),
+                         .where = {},
+                         .next = "Take another picture: sharp, evenly lit, neither too light nor too dark"};
+        }
+        if (out_.isPhotograph) return Done{};
+        const Ends ends = endsOf(ramp_, ownPaper_);
+        if (ends.lightIsCut && ends.darkIsCut) {
+            return Error{
+                .code = "scan-corrected",
+                .what = "both ends of the ramp are cut off, as a scanner's automatic correction does",
+                .where = {},
+                .next = "Turn off every automatic correction of the scanner and scan again"};
+        }
+        if (ends.lightIsCut || ends.darkIsCut) {
+            out_.notes.push_back(
+                {.code = "ramp-end-cut",
+                 .text = fmt::format(
+                     "The {} end of the ramp runs together; if the print does not look like that, "
+                     "the scanner has corrected something",
+                     ends.lightIsCut ? "light" : "dark"),
+                 .where = {}});
+        }
+        return Done{};
+    }
+
+    const picture::Reduced& picture_;
+    const Options& options_;
+    const Identified& identified_;
+    const Placement& placement_;
+    SheetReading out_;
+    std::vector<const sheet::Patch*> patches_;
+    std::vector<Area> areas_;
+    std::vector<Area> bare_;
+    std::size_t uncertainBare_ = 0;  ///< so narrow, or placed so badly, that none of it is certain
+    std::size_t brightBare_ = 0;
+    std::size_t allBare_ = 0;
+    std::optional<Area> card_;
+    std::vector<RampPoint> ramp_;
+    colour::Lab ownPaper_;
+};
+
+}  // namespace
+
+Result<SheetReading> readSheet(const picture::Reduced& picture, std::span<const sheet::Sheet> known,
+                               const Options& options) {
+    const auto stopped = [&](double share) { return options.goOn && !options.goOn(share); };
+    const Error stop{.code = "stopped", .what = "the work was stopped", .where = {}, .next = {}};
+    if (picture.channels != 3) {
+        return Error{.code = "picture-grey",
+                     .what = "the picture has one channel, which says nothing about tint",
+                     .where = {},
+                     .next = "Scan or photograph in colour"};
+    }
+    if (isWithoutColour(picture)) {
+        return Error{.code = "scan-corrected",
+                     .what = "red, green and blue are the same at every pixel: all tint has been taken out",
+                     .where = {},
+                     .next = "Scan or photograph in colour, and turn off every automatic correction"};
+    }
+    if (stopped(0)) return stop;
+    const std::vector<Found> found = findMarkers(picture);
+    if (found.empty() && findMarkers(picture, true).size() >= 2) {
+        return Error{.code = "sheet-mirrored",
+                     .what = "the sheet is seen as in a mirror",
+                     .where = {},
+                     .next = "Turn off mirroring, or mirror the picture once more"};
+    }
+    auto identified = identify(found, known);
+    if (!identified) return std::move(identified).error();
+    if (stopped(0.4)) return stop;
+    const auto placement = Placement::fit(identified->anchors,
+                                          {identified->sheet->page.widthMm, identified->sheet->page.heightMm},
+                                          {double(picture.width), double(picture.height)});
+    if (!placement) {
+        return Error{.code = "placement-uncertain",
+                     .what = "the markers of the sheet do not lie as they do on one flat sheet",
+                     .where = {},
+                     .next = "Lay the sheet flat, show all its markers, one sheet at a time"};
+    }
+    return Reader(picture, options, *identified, *placement).read();
+}
+
+}  // namespace greywright::scan
