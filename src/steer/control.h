@@ -1,10 +1,12 @@
 #pragma once
 
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
 
 #include "colour/lab.h"
+#include "measure/reading.h"
 
 namespace greywright::steer {
 
@@ -35,6 +37,10 @@ struct Trial {
     /// Shape: [light][tone], tones as above and in their order. A light's list is empty, or all of it, where
     /// the trial has no spectra: then it says nothing about that light.
     std::vector<std::vector<ToneColour>> under = {};
+
+    /// How far the tones may be off; absent for an instrument's. What is shared is one and the same error in
+    /// all trials that have any, each in proportion to its own figure.
+    std::optional<measure::Uncertainty> uncertainty = {};
 };
 
 /// A light that the prints shall look right under.

@@ -50,6 +50,22 @@ colour::TintAim aimOfRamp(const Ramp& ramp, colour::TintAimKind kind) {
     return aim;
 }
 
+bool isUncertain(const Trial& trial) {
+    return trial.uncertainty && (trial.uncertainty->shared > 0 || trial.uncertainty->own > 0);
+}
+
+History withoutSharedError(History history, const colour::Tint& error) {
+    for (Trial& trial : history.trials) {
+        if (!trial.uncertainty) continue;
+        for (ToneColour& tone : trial.tones) {
+            tone.lab.a -= trial.uncertainty->shared * error.a;
+            tone.lab.b -= trial.uncertainty->shared * error.b;
+        }
+        trial.uncertainty->shared = 0;
+    }
+    return history;
+}
+
 Evidence evidenceFromHistory(const History& history, colour::TintAimKind aim) {
     const SettingGrid grid(history.axes);
     std::vector<std::span<const ToneColour>> sheets;
@@ -60,6 +76,14 @@ Evidence evidenceFromHistory(const History& history, colour::TintAimKind aim) {
     Evidence evidence;
     evidence.paperMeasured = ramp.begin()->first == 0;
     evidence.aimCurve = aimOfRamp(ramp, aim);
+    std::vector<std::span<const ToneColour>> certain;
+    for (const Trial& trial : history.trials) {
+        if (!isUncertain(trial)) certain.emplace_back(trial.tones);
+    }
+    if (certain.size() < sheets.size()) {
+        const Ramp byInstrument = meanRamp(certain);
+        if (byInstrument.contains(0)) evidence.aimCurve.paper = byInstrument.at(0);
+    }
     for (const auto& [key, mean] : ramp) {
         if (key < toneKey(5)) continue;
         evidence.tones.push_back(static_cast<double>(key) / 1e4);
@@ -69,12 +93,15 @@ Evidence evidenceFromHistory(const History& history, colour::TintAimKind aim) {
     for (std::size_t i = 0; i < history.trials.size(); ++i) {
         const Trial& trial = history.trials[i];
         evidence.deflections.push_back(grid.deflection(trial.setting));
+        const measure::Uncertainty off = trial.uncertainty.value_or(measure::Uncertainty{});
         for (const ToneColour& tone : trial.tones) {
             const colour::Tint wanted = evidence.aimCurve.at(tone.lab.L);
             const double meanL = ramp.at(toneKey(tone.tonePercent)).L;
             evidence.observations.push_back(
                 {.trial = i,
                  .tone = tone.tonePercent / 100,
+                 .sharedError = off.shared,
+                 .ownError = off.own,
                  .value = {tone.lab.a - wanted.a, tone.lab.b - wanted.b, tone.lab.L - meanL}});
         }
     }

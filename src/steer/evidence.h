@@ -20,9 +20,17 @@ using Ramp = std::map<long, colour::Lab>;
 /// The aim that a ramp's own paper and black ask for. Valid: a ramp with at least one tone.
 [[nodiscard]] colour::TintAim aimOfRamp(const Ramp& ramp, colour::TintAimKind kind);
 
-/// Puts a condition's readings against its aim. The paper and the black are means over the trials; without a
-/// measured paper the aim is neutral to the light.
+/// The trial's tones may be off.
+[[nodiscard]] bool isUncertain(const Trial& trial);
+
+/// Puts a condition's readings against its aim. The paper and the black are means over the trials, the paper
+/// over those of an instrument where any of them has it; without a measured paper the aim is neutral to the
+/// light.
 /// Valid: at least one trial with at least one tone.
 [[nodiscard]] Evidence evidenceFromHistory(const History& history, colour::TintAimKind aim);
+
+/// The history as it would read without the error that its uncertain trials share, `error` times what each of
+/// them states; their own errors remain.
+[[nodiscard]] History withoutSharedError(History history, const colour::Tint& error);
 
 }  // namespace greywright::steer

@@ -205,10 +205,12 @@ double ResponseModel::carriedResponse(int channel, std::size_t axis, double tone
 void ResponseModel::assemble(const Evidence& evidence) {
     observations_ = evidence.observations.size();
     const auto rows = static_cast<Index>(observations_);
-    const auto axes = static_cast<Index>(axes_);
     const Index terms = termCount(axes_);
-    const Index columns = kBaseTerms + axes * kDepartureTerms + kPrintTerms * static_cast<Index>(trials_) +
-                          static_cast<Index>(kShapes.size()) * terms;
+    errorIsShared_ = std::ranges::any_of(evidence.observations,
+                                         [](const Observation& seen) { return seen.sharedError > 0; });
+    const bool anyOwn =
+        std::ranges::any_of(evidence.observations, [](const Observation& seen) { return seen.ownError > 0; });
+    const Index columns = commonColumns() + static_cast<Index>(kShapes.size()) * terms;
     MatrixXd design = MatrixXd::Zero(rows, columns);
     MatrixXd fresh(rows, kChannels);
     MatrixXd carried(rows, kChannels);
@@ -225,6 +227,7 @@ void ResponseModel::assemble(const Evidence& evidence) {
         design.row(r).segment(at + kPrintTerms * static_cast<Index>(seen.trial), kPrintTerms) =
             printAt(seen.tone);
         at += kPrintTerms * static_cast<Index>(trials_);
+        if (errorIsShared_) design(r, at++) = seen.sharedError;
         for (const Shape& shape : kShapes) {
             design.row(r).segment(at, terms) = weightAt(shape, seen.tone) * termValues;
             at += terms;
@@ -235,20 +238,50 @@ void ResponseModel::assemble(const Evidence& evidence) {
             for (std::size_t j = 0; j < axes_; ++j) carried(r, c) -= u[j] * carriedResponse(c, j, seen.tone);
         }
     }
-    gram_ = design.transpose() * design;
-    rightFresh_ = design.transpose() * fresh;
-    rightCarried_ = design.transpose() * carried;
-    for (int c = 0; c < kChannels; ++c) {
-        squareFresh_[static_cast<std::size_t>(c)] = fresh.col(c).squaredNorm();
-        squareCarried_[static_cast<std::size_t>(c)] = carried.col(c).squaredNorm();
+    const auto sum = [&](const MatrixXd& weighted) {
+        Sums sums;
+        sums.gram = weighted.transpose() * design;
+        sums.rightFresh = weighted.transpose() * fresh;
+        sums.rightCarried = weighted.transpose() * carried;
+        return sums;
+    };
+    if (!anyOwn) {
+        sums_ = {sum(design)};
+        for (int c = 0; c < kChannels; ++c) {
+            sums_.front().squareFresh[static_cast<std::size_t>(c)] = fresh.col(c).squaredNorm();
+            sums_.front().squareCarried[static_cast<std::size_t>(c)] = carried.col(c).squaredNorm();
+        }
+        return;
+    }
+    for (const double patchNoise : kPatchNoises) {
+        VectorXd weight(rows);
+        for (Index r = 0; r < rows; ++r) {
+            const double share = evidence.observations[static_cast<std::size_t>(r)].ownError / patchNoise;
+            weight[r] = 1 / (1 + share * share);
+        }
+        Sums sums = sum(weight.asDiagonal() * design);
+        for (int c = 0; c < kChannels; ++c) {
+            const auto i = static_cast<std::size_t>(c);
+            sums.squareFresh[i] = weight.dot(fresh.col(c).cwiseAbs2());
+            sums.squareCarried[i] = weight.dot(carried.col(c).cwiseAbs2());
+        }
+        sums.logOwn = -0.5 * weight.array().log().sum();
+        sums_.push_back(std::move(sums));
     }
 }
 
-std::shared_ptr<ResponseModel::Fit> ResponseModel::solve(const Hyper& hyper, double patchNoise,
+Index ResponseModel::commonColumns() const {
+    return kBaseTerms + static_cast<Index>(axes_) * kDepartureTerms +
+           kPrintTerms * static_cast<Index>(trials_) + (errorIsShared_ ? 1 : 0);
+}
+
+std::shared_ptr<ResponseModel::Fit> ResponseModel::solve(const Hyper& hyper, std::size_t patch,
                                                          double printNoise) const {
+    const double patchNoise = kPatchNoises[patch];
+    const Sums& sums = sums_[sums_.size() == 1 ? 0 : patch];
     const auto axes = static_cast<Index>(axes_);
     const Index terms = termCount(axes_);
-    const Index shared = kBaseTerms + axes * kDepartureTerms + kPrintTerms * static_cast<Index>(trials_);
+    const Index shared = commonColumns();
     const Index shapeAt = shared + static_cast<Index>(hyper.shape) * terms;
     const Index nonlinear = terms - axes;
     const Index size = shared + nonlinear;
@@ -265,19 +298,20 @@ std::shared_ptr<ResponseModel::Fit> ResponseModel::solve(const Hyper& hyper, dou
     }
     prior.segment(kBaseTerms + axes * kDepartureTerms, kPrintTerms * static_cast<Index>(trials_))
         .setConstant(printNoise * printNoise);
+    if (errorIsShared_) prior[shared - 1] = 1;
     prior.tail(nonlinear) = (nonlinearPriorShare(axes_) * hyper.gain).array().square();
 
     const double precision = 1 / (patchNoise * patchNoise);
     MatrixXd matrix(size, size);
-    matrix.topLeftCorner(shared, shared) = gram_.topLeftCorner(shared, shared);
-    matrix.bottomLeftCorner(nonlinear, shared) = gram_.block(shapeAt + axes, 0, nonlinear, shared);
+    matrix.topLeftCorner(shared, shared) = sums.gram.topLeftCorner(shared, shared);
+    matrix.bottomLeftCorner(nonlinear, shared) = sums.gram.block(shapeAt + axes, 0, nonlinear, shared);
     matrix.topRightCorner(shared, nonlinear) = matrix.bottomLeftCorner(nonlinear, shared).transpose();
     matrix.bottomRightCorner(nonlinear, nonlinear) =
-        gram_.block(shapeAt + axes, shapeAt + axes, nonlinear, nonlinear);
+        sums.gram.block(shapeAt + axes, shapeAt + axes, nonlinear, nonlinear);
     matrix *= precision;
     matrix.diagonal() += prior.cwiseInverse();
 
-    const MatrixXd& right = hyper.carried ? rightCarried_ : rightFresh_;
+    const MatrixXd& right = hyper.carried ? sums.rightCarried : sums.rightFresh;
     auto fit = std::make_shared<Fit>();
     fit->hyper = hyper;
     fit->precision.compute(matrix);
@@ -285,8 +319,8 @@ std::shared_ptr<ResponseModel::Fit> ResponseModel::solve(const Hyper& hyper, dou
     fit->right << right.topRows(shared), right.middleRows(shapeAt + axes, nonlinear);
     fit->right *= precision;
     fit->coupling.resize(size, axes);
-    fit->coupling << gram_.block(0, shapeAt, shared, axes),
-        gram_.block(shapeAt + axes, shapeAt, nonlinear, axes);
+    fit->coupling << sums.gram.block(0, shapeAt, shared, axes),
+        sums.gram.block(shapeAt + axes, shapeAt, nonlinear, axes);
     fit->coupling *= precision;
 
     MatrixXd both(size, kChannels + axes);
@@ -295,17 +329,17 @@ std::shared_ptr<ResponseModel::Fit> ResponseModel::solve(const Hyper& hyper, dou
     const auto halfRight = both.leftCols(kChannels);
     const auto halfCoupling = both.rightCols(axes);
     fit->mixingInformation =
-        precision * gram_.block(shapeAt, shapeAt, axes, axes) - halfCoupling.transpose() * halfCoupling;
+        precision * sums.gram.block(shapeAt, shapeAt, axes, axes) - halfCoupling.transpose() * halfCoupling;
     fit->mixingRight = precision * right.middleRows(shapeAt, axes) - halfCoupling.transpose() * halfRight;
 
     const double logDeterminant =
         2 * fit->precision.matrixLLT().diagonal().array().log().sum() + prior.array().log().sum();
-    const auto& squares = hyper.carried ? squareCarried_ : squareFresh_;
+    const auto& squares = hyper.carried ? sums.squareCarried : sums.squareFresh;
     fit->logWeight = hyper.logPrior;
     for (const int c : {kA, kB}) {
         fit->logWeight += -0.5 * squares[static_cast<std::size_t>(c)] * precision +
                           0.5 * halfRight.col(c).squaredNorm() - 0.5 * logDeterminant -
-                          static_cast<double>(observations_) * std::log(patchNoise);
+                          static_cast<double>(observations_) * std::log(patchNoise) - sums.logOwn;
     }
     mixtureOf(*fit);
     return fit;
@@ -367,7 +401,7 @@ void ResponseModel::fitAll(const DriverKnowledge* knowledge) {
     }
 
     // The noise first, at the likeliest of the other choices; then everything at the noises that remain.
-    const auto likeliest = [&](double patch, double print) {
+    const auto likeliest = [&](std::size_t patch, double print) {
         std::shared_ptr<Fit> best;
         for (const Hyper& hyper : hypers) {
             auto fit = solve(hyper, patch, print);
@@ -375,13 +409,14 @@ void ResponseModel::fitAll(const DriverKnowledge* knowledge) {
         }
         return best->hyper;
     };
-    const Hyper start = likeliest(kPatchNoises[1], kPrintNoises[1]);
+    const Hyper start = likeliest(1, kPrintNoises[1]);
     struct Noise {
-        double patch, print, logPrior;
+        std::size_t patch;
+        double print, logPrior;
     };
     std::vector<Noise> noises;
     std::vector<double> noiseWeights;
-    for (const double patch : kPatchNoises) {
+    for (std::size_t patch = 0; patch < kPatchNoises.size(); ++patch) {
         for (const double print : kPrintNoises) {
             // Print noise near 0.15 is the rule; the grid's ends are half as likely.
             const double prior = print == kPrintNoises[1] ? std::log(2.0) : 0.0;
@@ -403,7 +438,7 @@ void ResponseModel::fitAll(const DriverKnowledge* knowledge) {
     normalise(weights);
     std::vector<std::shared_ptr<Fit>> kept;
     for (std::size_t i = 0; i < fits_.size(); ++i) {
-        patchNoise_ += weights[i] * noiseOfFit[i].patch;
+        patchNoise_ += weights[i] * kPatchNoises[noiseOfFit[i].patch];
         printNoise_ += weights[i] * noiseOfFit[i].print;
         if (fits_[i]->hyper.carried) carriedBelief_ += weights[i];
         if (weights[i] < 1e-5) continue;
@@ -464,6 +499,17 @@ std::vector<ResponseModel::Draw> ResponseModel::draw(std::size_t count, std::uin
         draws.push_back(std::move(drawn));
     }
     return draws;
+}
+
+colour::Tint ResponseModel::sharedError(std::size_t draws, std::uint64_t seed) const {
+    colour::Tint mean;
+    if (!errorIsShared_) return mean;
+    const Index at = commonColumns() - 1;
+    for (const Draw& drawn : draw(draws, seed)) {
+        mean.a += drawn.rest[kA][at] / static_cast<double>(draws);
+        mean.b += drawn.rest[kB][at] / static_cast<double>(draws);
+    }
+    return mean;
 }
 
 std::vector<World> ResponseModel::worlds(std::size_t count, std::uint64_t seed) const {

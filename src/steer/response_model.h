@@ -25,6 +25,8 @@ inline constexpr int kChannels = 3;
 struct Observation {
     std::size_t trial = 0;
     double tone = 0;                      ///< 0..1
+    double sharedError = 0;               ///< standard deviations: in common to all that have any
+    double ownError = 0;                  ///< and of this one by itself
     std::array<double, kChannels> value;  ///< tint residual to the aim in a*, b*; L* against the mean ramp
 };
 
@@ -55,13 +57,15 @@ struct World {
 ///
 ///     y_c(t; u) = f_c(t) + sum_j u_j [ M_cj w_c(t) + v_cj(t) ]
 ///                 + w_c(t) [ sum_j (p_cj u_j |u_j| + q_cj u_j^2) + sum_{i<j} k_cij u_i u_j ]
-///                 + d_ci(t) + noise
+///                 + d_ci(t) + e_c s_i + noise
 ///
 /// y is the reading less the aim. f is the ramp at zero: a cosine series with the spectral density of a
 /// smooth Gaussian process, so that it is as smooth as real ramps are. M holds what one unit does at the mid
 /// tones: any rotation, mirror image, unequal gain or skew. w is one of a family of weights over tone that
 /// vanish at bare paper; v lets every axis depart from it. p, q, k are saturation, asymmetry and interaction.
-/// d_ci is how print i as a whole came out differently; the noise is that of a patch.
+/// d_ci is how print i as a whole came out differently; the noise is that of a patch. Where readings may be
+/// off together, s_i is by how much, e_c the error that they share, standard normal: as long as all share it,
+/// f cannot be told from it, and an instrument's reading tells both.
 ///
 /// Priors. All are Gaussian given the hyperparameters (weight shape, gain, departure, print noise, patch
 /// noise), which run over a small grid. For two axes M has a mixture prior: rotations of 24 angles, each also
@@ -101,6 +105,10 @@ class ResponseModel {
     [[nodiscard]] double patchNoise() const { return patchNoise_; }
     [[nodiscard]] double printNoise() const { return printNoise_; }
 
+    /// The error that uncertain readings are believed to share, in a* and b*. Units: their Observation's
+    /// sharedError; none when nothing is shared.
+    [[nodiscard]] colour::Tint sharedError(std::size_t draws, std::uint64_t seed) const;
+
     /// Share of belief that the knowledge brought along fits this condition. 0 without knowledge.
     [[nodiscard]] double beliefInKnowledge() const { return carriedBelief_; }
 
@@ -122,7 +130,10 @@ class ResponseModel {
 
     void assemble(const Evidence& evidence);
     void fitAll(const DriverKnowledge* knowledge);
-    [[nodiscard]] std::shared_ptr<Fit> solve(const Hyper& hyper, double patchNoise, double printNoise) const;
+    [[nodiscard]] std::shared_ptr<Fit> solve(const Hyper& hyper, std::size_t patchNoise,
+                                             double printNoise) const;
+    /// Columns of the design that every weight over tone has in common.
+    [[nodiscard]] Eigen::Index commonColumns() const;
     void mixtureOf(Fit& fit) const;
     [[nodiscard]] std::vector<Draw> draw(std::size_t count, std::uint64_t seed) const;
     [[nodiscard]] double carriedResponse(int channel, std::size_t axis, double tone) const;
@@ -130,9 +141,15 @@ class ResponseModel {
     std::size_t axes_;
     std::size_t trials_ = 0;
     std::vector<double> tones_;
-    Eigen::MatrixXd gram_;                       // of all columns that any hyper uses
-    Eigen::MatrixXd rightFresh_, rightCarried_;  // columns^T y, one column a channel
-    std::array<double, kChannels> squareFresh_{}, squareCarried_{};
+    // Observations with errors of their own count less, by how much depends on the patch noise beside them.
+    struct Sums {
+        Eigen::MatrixXd gram;                      // of all columns that any hyper uses
+        Eigen::MatrixXd rightFresh, rightCarried;  // columns^T y, one column a channel
+        std::array<double, kChannels> squareFresh{}, squareCarried{};
+        double logOwn = 0;  // sum of log of an observation's noise over the patch noise
+    };
+    std::vector<Sums> sums_;  // one a patch noise, or one for all
+    bool errorIsShared_ = false;
     std::size_t observations_ = 0;
     std::optional<DriverKnowledge> carried_;
     std::vector<std::shared_ptr<Fit>> fits_;

@@ -104,6 +104,43 @@ class Search {
         return out;
     }
 
+    /// What may be said of a search that was done as if the readings shared no error.
+    [[nodiscard]] Summary withinSharedError(Summary out) const {
+        const Steps steps = grid_.nearest(out.predicted.setting);
+        out.predicted = prediction(steps);
+        out.bestAttainable = prediction(grid_.nearest(out.bestAttainable.setting));
+        out.chanceNearBest = chanceNearBest(steps);
+        out.ramp = ramp(steps);
+        const std::string atMost = textFromNumber(out.predicted.worstDeltaE00High, 1);
+        if (out.status == Status::print) {
+            if (!controlIsUntried()) {
+                out.reason += fmt::format(
+                    ", as far as readings like these can tell: at this setting at most {} CIEDE2000", atMost);
+            }
+        } else if (out.status == Status::settled &&
+                   out.predicted.worstDeltaE00High <= options_.plainDeltaE00) {
+            out.reason = fmt::format(
+                "Trial {} confirms it as far as readings like these can tell: the worst tint left is {}, and "
+                "at most {}; to find a better setting within that takes an instrument",
+                out.confirmedBy, leftWords(out.predicted), atMost);
+        } else if (out.status == Status::settled || chanceBestIsPlain() < kChanceToGiveUp) {
+            out.status = Status::print;
+            out.cannotTell = true;
+            out.limit = Limit::none;
+            out.confirmedBy = 0;
+            out.reason = fmt::format(
+                "More sheets read in the same way would not tell more: all of them may be off by the same "
+                "error, and at the best setting known the worst tint is anything from {} to {} CIEDE2000. A "
+                "measuring instrument on one of the sheets would tell; a neutral card in the picture, or a "
+                "scanner learned from one sheet read both ways, would narrow it down",
+                textFromNumber(out.predicted.worstDeltaE00Low, 1), atMost);
+        }
+        return out;
+    }
+    [[nodiscard]] colour::Tint sharedError() const {
+        return model_.sharedError(options_.worlds, options_.seed);
+    }
+
     [[nodiscard]] VectorXd terms(const Steps& steps) const {
         return termsOfDeflection(grid_.deflection(grid_.setting(steps)));
     }
@@ -253,7 +290,12 @@ class Search {
         }
         const std::size_t tones = evidence_.tones.size();
         const std::array<std::size_t, 3> places{tones / 4, tones / 2, tones * 3 / 4};
-        const double noise = std::pow(model_.printNoise(), 2) + std::pow(model_.patchNoise(), 2) / 4;
+        double noise = std::pow(model_.printNoise(), 2) + std::pow(model_.patchNoise(), 2) / 4;
+        // The next sheet will be read as those before it.
+        for (const Trial& trial : history_.trials) {
+            if (!trial.uncertainty) continue;
+            noise += std::pow(trial.uncertainty->own, 2) / 4 / static_cast<double>(history_.trials.size());
+        }
         std::vector<double> out;
         Eigen::ArrayXXd seen(printers, 6);
         for (Index s = 0; s < count; ++s) {
@@ -598,7 +640,15 @@ Summary beforeTheFirst(const History& history, const DriverKnowledge* knowledge)
 
 Summary steer(const History& history, const DriverKnowledge* knowledge, const Options& options) {
     if (history.trials.empty()) return beforeTheFirst(history, knowledge);
-    return Search(history, knowledge, options).summary();
+    Search search(history, knowledge, options);
+    const auto sharesError = [](const Trial& trial) {
+        return trial.uncertainty && trial.uncertainty->shared > 0;
+    };
+    if (std::ranges::none_of(history.trials, sharesError)) return search.summary();
+    // An error that all trials share cannot be learned from them; what is believed of it is the prior's.
+    const bool isTold = !std::ranges::all_of(history.trials, sharesError);
+    const History asRead = withoutSharedError(history, isTold ? search.sharedError() : colour::Tint{});
+    return search.withinSharedError(Search(asRead, knowledge, options).summary());
 }
 
 DriverKnowledge learn(const History& history, const Options& options) {

@@ -99,6 +99,10 @@ struct Summary {
     bool lightsDisagree = false;
     std::string disagreement = {};  ///< one or two sentences for a person, naming the lights; empty without
 
+    /// More sheets read in the same way would not tell whether the tint that is left is plain: the status is
+    /// `print`, predicted.setting the best that is known, and the reason says what would tell.
+    bool cannotTell = false;
+
     /// A prediction exists: at least one trial was read.
     [[nodiscard]] bool isUsable() const { return trials > 0; }
 };
@@ -106,7 +110,10 @@ struct Summary {
 /// Learns from the trials and says what to print next, or that the search is over.
 /// Valid: settings inside the range; trials with at least one tone each, none at all is allowed; lights as
 /// History says. `knowledge` of the same driver, or null.
-/// Cost: about 50 ms for six trials of 51 tones and two axes; under three lights five times as long.
+/// Readings that share an error steer as well as others, but to where they read neutral: predictions hold
+/// what that may be off, and nothing is settled or out of reach that might be plain or might not. Cost: about
+/// 50 ms for six trials of 51 tones and two axes; under three lights five times as long, with a shared error
+/// twice.
 [[nodiscard]] Summary steer(const History& history, const DriverKnowledge* knowledge = nullptr,
                             const Options& options = {});
 
