@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include "scan/area.h"
 #include "scan/detect.h"
 #include "scan/even.h"
 #include "scan/identify.h"
@@ -22,23 +23,10 @@ namespace {
 using Eigen::Vector2d;
 using Eigen::Vector3d;
 
-// What stays free of a patch's edge: a share of its side, blur, and three times the doubt of its place.
-constexpr double kMarginShare = 0.12;
-constexpr double kBlurPx = 2;
-constexpr double kMostMarginShare = 0.33;
 constexpr double kBareCellMm = 12;
+constexpr double kFarthestBareMm = 25;
 constexpr std::size_t kLeastBare = 4;
 constexpr double kShareForError = 0.25;
-
-/// An area of the page, in the picture.
-struct Area {
-    Quad whole{};
-    Quad inner{};
-    Vector2d middleMm = Vector2d::Zero();
-    bool isInside = false;
-    bool isCertain = false;
-    Sample sample = {};
-};
 
 class Reader {
   public:
@@ -63,8 +51,7 @@ class Reader {
     [[nodiscard]] bool isPhotograph() const {
         if (picture_.source == picture::ColourSource::rawMatrix || !placement_.isStraight()) return true;
         if (!picture_.pixelsPerInch) return true;
-        const double perMm =
-            std::sqrt(std::abs(placement_.pxPerMm(pageMm() / 2).determinant())) * double(picture_.factor);
+        const double perMm = pxPerMmAt(placement_, pageMm() / 2) * double(picture_.factor);
         return std::abs(perMm * 25.4 / *picture_.pixelsPerInch - 1) > 0.02;
     }
     [[nodiscard]] Vector2d pageMm() const {
@@ -77,43 +64,13 @@ class Reader {
         }
         return out;
     }
-    [[nodiscard]] Quad quadOf(const sheet::RectMm& at, double marginMm) const {
-        const double left = at.x + marginMm;
-        const double right = at.x + at.width - marginMm;
-        const double top = at.y + marginMm;
-        const double bottom = at.y + at.height - marginMm;
-        return {placement_.pxFromMm({left, top}), placement_.pxFromMm({right, top}),
-                placement_.pxFromMm({right, bottom}), placement_.pxFromMm({left, bottom})};
-    }
-
-    [[nodiscard]] double marginOf(const sheet::RectMm& at) const {
-        const Vector2d middle{at.x + at.width / 2, at.y + at.height / 2};
-        const double perMm = std::sqrt(std::abs(placement_.pxPerMm(middle).determinant()));
-        return std::max(kMarginShare * std::min(at.width, at.height),
-                        3 * placement_.uncertaintyMm(middle) + kBlurPx / perMm);
-    }
-
-    [[nodiscard]] Area areaOf(const sheet::RectMm& at, double marginMm) const {
-        Area area;
-        area.middleMm = {at.x + at.width / 2, at.y + at.height / 2};
-        area.whole = quadOf(at, 0);
-        area.isInside = std::ranges::all_of(area.whole, [&](const Vector2d& px) {
-            return px.x() >= 0 && px.y() >= 0 && px.x() <= double(picture_.width) &&
-                   px.y() <= double(picture_.height);
-        });
-        area.isCertain = marginMm <= kMostMarginShare * std::min(at.width, at.height);
-        area.inner = quadOf(at, marginMm);
-        if (area.isInside && area.isCertain) area.sample = sampleOf(picture_, area.inner);
-        return area;
-    }
-
     Outcome takeSamples() {
         std::vector<std::string> outside;
         std::size_t uncertain = 0;
         for (const sheet::Patch& patch : identified_.sheet->patches) {
             if (patch.page != identified_.page) continue;
             patches_.push_back(&patch);
-            areas_.push_back(areaOf(patch.at, marginOf(patch.at)));
+            areas_.push_back(areaOf(picture_, placement_, patch.at, marginMmOf(placement_, patch.at)));
             if (!areas_.back().isInside) outside.push_back(patch.label);
             uncertain += areas_.back().isInside && !areas_.back().isCertain ? 1U : 0U;
             if (options_.goOn && !options_.goOn(0.4 + 0.4 * double(areas_.size()) /
@@ -141,12 +98,11 @@ class Reader {
     }
 
     [[nodiscard]] Error uncertainPlacement() const {
-        const double perMm = std::sqrt(std::abs(placement_.pxPerMm(pageMm() / 2).determinant()));
         return {
             .code = "placement-uncertain",
             .what = fmt::format("where the patches lie in the picture is not certain enough: markers are off "
                                 "by {:.2f} mm, and a pixel is {:.2f} mm",
-                                placement_.residualMm(), 1 / perMm),
+                                placement_.residualMm(), 1 / pxPerMmAt(placement_, pageMm() / 2)),
             .where = {},
             .next = "Lay the sheet flat, show all its markers, and let it fill the picture"};
     }
@@ -154,7 +110,7 @@ class Reader {
     void takeBare() {
         for (const sheet::BarePaper& bare : identified_.sheet->bare) {
             if (bare.page != identified_.page) continue;
-            const double margin = marginOf(bare.at);
+            const double margin = marginMmOf(placement_, bare.at);
             if (2 * margin >= std::min(bare.at.width, bare.at.height)) {
                 ++uncertainBare_;
                 continue;
@@ -167,7 +123,7 @@ class Reader {
                 const sheet::RectMm cell{bare.at.x + margin + width / across * (i % across),
                                          bare.at.y + margin + height / down * (i / across), width / across,
                                          height / down};
-                Area area = areaOf(cell, 0);
+                Area area = areaOf(picture_, placement_, cell, 0);
                 if (!area.isInside) continue;
                 brightBare_ += area.sample.brightFraction > 0.02 ? 1U : 0U;
                 ++allBare_;
@@ -212,7 +168,8 @@ class Reader {
             }
             // A card never lies exactly in its place.
             const sheet::RectMm& at = *identified_.sheet->card;
-            card_ = areaOf(at, std::max(marginOf(at), 0.2 * std::min(at.width, at.height)));
+            card_ = areaOf(picture_, placement_, at,
+                           std::max(marginMmOf(placement_, at), 0.2 * std::min(at.width, at.height)));
             if (!card_->isInside) {
                 return Error{.code = "card-outside",
                              .what = "the card's place is not inside the picture",
@@ -296,6 +253,7 @@ class Reader {
         const sheet::Patch& patch = *patches_[index];
         std::string fault = area.isCertain ? faultOf(area.sample) : "its place in the picture is not certain";
         if (!area.isInside) fault = "outside the picture";
+        if (fault.empty() && !hasBareNear(patch.at)) fault = "no bare paper near it can be read";
         if (!fault.empty()) {
             out_.leftOut.push_back({patch.label, fault, inFile(area.whole)});
             if (!patch.rgb && area.isInside && area.sample.darkFraction > 0.05) {
@@ -324,6 +282,14 @@ class Reader {
                                 .standardError = std::sqrt(own + ofLight),
                                 .leftOutFraction = area.sample.leftOutFraction,
                                 .corners = inFile(area.inner)});
+    }
+
+    /// Light is known where there is paper; far from it a polynomial says anything.
+    [[nodiscard]] bool hasBareNear(const sheet::RectMm& at) const {
+        const Vector2d middle{at.x + at.width / 2, at.y + at.height / 2};
+        const double farthest = std::max(kFarthestBareMm, 1.5 * std::max(at.width, at.height));
+        return std::ranges::any_of(
+            bare_, [&](const Area& bare) { return (bare.middleMm - middle).norm() <= farthest; });
     }
 
     void leaveOutStrangers() {

@@ -8,6 +8,7 @@
 
 #include "scan/identify.h"
 #include "scan/round_trip.h"
+#include "sheet/render.h"
 #include "testing/near.h"
 #include "testing/temporary_folder.h"
 
@@ -341,6 +342,47 @@ TEST(ReadSheet, RefusesPaperThatCannotBeRead) {
     without.bare.clear();
     const Shot& shot = plainScan();
     EXPECT_EQ(codeOf(readSheet(shot.picture, std::span(&without, 1), {})), "paper-unreadable");
+}
+
+TEST(ReadSheet, LeavesOutWhereLightIsNotKnown) {
+    sheet::Sheet without = ours();
+    const double middle = without.page.heightMm / 2;
+    std::erase_if(without.bare,
+                  [&](const sheet::BarePaper& bare) { return bare.at.y + bare.at.height > middle; });
+    const auto reading = readSheet(plainScan().picture, std::span(&without, 1), {});
+    ASSERT_TRUE(succeeded(reading));
+    const auto far =
+        std::ranges::max_element(ours().patches, {}, [](const sheet::Patch& patch) { return patch.at.y; });
+    const auto left = std::ranges::find(reading->leftOut, far->label, &LeftOut::label);
+    ASSERT_NE(left, reading->leftOut.end());
+    EXPECT_EQ(left->why, "no bare paper near it can be read");
+}
+
+TEST(ReadSheet, ReadsASheetAsItIsWritten) {
+    // The file that is sent to the printer, darkened a little and tinted, as if it had been printed and
+    // scanned.
+    const testing::TemporaryFolder folder;
+    ASSERT_TRUE(succeeded(sheet::writePage(ours(), 1, folder / "page.tif",
+                                           {.dotsPerInch = 150, .encoding = picture::Encoding::srgb})));
+    auto picture = picture::readReduced(folder / "page.tif");
+    ASSERT_TRUE(succeeded(picture));
+    for (std::size_t i = 0; i < picture->codes.size(); ++i) {
+        picture->codes[i] = static_cast<std::uint16_t>(500 + picture->codes[i] * (i % 3 == 0 ? 0.97 : 0.96));
+    }
+    const auto reading = readOurs(*picture);
+    ASSERT_TRUE(succeeded(reading));
+    EXPECT_FALSE(reading->isPhotograph);
+    EXPECT_EQ(reading->code, ours().code);
+    EXPECT_TRUE(reading->leftOut.empty());
+    ASSERT_EQ(reading->patches.size(), 21U);
+    std::vector<std::array<double, 2>> seen;
+    for (const PatchColour& patch : reading->patches) {
+        const auto designed = std::ranges::find(ours().patches, patch.label, &sheet::Patch::label);
+        seen.push_back({designed->tonePercent, patch.lab.L});
+    }
+    std::ranges::sort(seen);
+    for (std::size_t i = 1; i < seen.size(); ++i) EXPECT_LT(seen[i][1], seen[i - 1][1] - 2);
+    EXPECT_GT(reading->paper.a, 0.3);
 }
 
 TEST(ReadSheet, StopsWhenAsked) {
