@@ -27,6 +27,18 @@ std::vector<std::string> split(const std::string& text, std::string_view separat
     return parts;
 }
 
+/// Nothing when one of them is no number.
+std::vector<double> numbersIn(const std::string& text) {
+    std::vector<double> numbers;
+    for (const std::string& part : split(text, ", ;\t")) {
+        if (part.empty()) continue;
+        const auto number = numberFromText(part);
+        if (!number) return {};
+        numbers.push_back(*number);
+    }
+    return numbers;
+}
+
 }  // namespace
 
 Result<book::AxisRecord> axisFromText(const std::string& text) {
@@ -57,17 +69,11 @@ Result<book::Setting> settingFromText(const std::string& text) {
 }
 
 Result<std::vector<double>> tonesFromText(const std::string& text) {
-    const Error error =
-        wrong("tones-text-invalid", text, "--tones",
-              "Write the tones in percent in the order of the patches, for example 0,10,20,50,100");
-    std::vector<double> tones;
-    for (const std::string& part : split(text, ", ;\t")) {
-        if (part.empty()) continue;
-        const auto tone = numberFromText(part);
-        if (!tone) return error;
-        tones.push_back(*tone);
+    const auto tones = numbersIn(text);
+    if (tones.empty()) {
+        return wrong("tones-text-invalid", text, "--tones",
+                     "Write the tones in percent in the order of the patches, for example 0,10,20,50,100");
     }
-    if (tones.empty()) return error;
     return tones;
 }
 
@@ -126,6 +132,43 @@ Result<measure::Condition> measurementConditionFromText(const std::string& text)
         if (text == measure::textFromCondition(condition)) return condition;
     }
     return wrong("measurement-condition-unknown", text, "--condition-m", "Choose M0, M1, M2 or M3");
+}
+
+Result<sheet::Page> pageFromText(const std::string& text) {
+    auto named = sheet::pageByName(text);
+    const std::vector<std::string> parts = split(text, "x");
+    const auto width = numberFromText(parts.front()), height = numberFromText(parts.back());
+    if (named || parts.size() != 2 || !width) return named;
+    if (!height) {
+        return wrong("page-text-invalid", text, "--page",
+                     "Write width and height in mm, for example 210x297");
+    }
+    return sheet::Page{.widthMm = *width, .heightMm = *height};
+}
+
+Result<std::vector<double>> numbersFromText(const std::string& text, std::string_view option) {
+    const auto numbers = numbersIn(text);
+    if (numbers.empty()) {
+        return wrong("numbers-text-invalid", text, option, "Write numbers with commas between, like 2.5,5");
+    }
+    return numbers;
+}
+
+Result<scan::RectPx> rectangleFromText(const std::string& text, std::string_view option) {
+    const auto numbers = numbersIn(text);
+    if (numbers.size() != 4) {
+        return wrong("rectangle-text-invalid", text, option,
+                     "Write x,y,width,height in pixels from the picture's upper left corner: 1200,800,60,40");
+    }
+    return scan::RectPx{numbers[0], numbers[1], numbers[2], numbers[3]};
+}
+
+Result<colour::Lab> labFromText(const std::string& text, std::string_view option) {
+    const auto numbers = numbersIn(text);
+    if (numbers.size() != 3) {
+        return wrong("lab-text-invalid", text, option, "Write L*,a*,b* for D50, for example 52.1,-0.3,0.4");
+    }
+    return colour::Lab{numbers[0], numbers[1], numbers[2]};
 }
 
 }  // namespace greywright::cli

@@ -7,6 +7,8 @@
 #include "colour/aim.h"
 #include "core/result.h"
 #include "measure/reading.h"
+#include "scan/scan.h"
+#include "sheet/sheet.h"
 #include "steer/control.h"
 
 /// The command line's little languages.
@@ -30,5 +32,14 @@ namespace greywright::cli {
 [[nodiscard]] Result<colour::TintAimKind> aimFromText(const std::string& text);
 /// "M0" .. "M3". Errors: measurement-condition-unknown.
 [[nodiscard]] Result<measure::Condition> measurementConditionFromText(const std::string& text);
+
+/// "A4", or "210x297" in mm with the usual margin. Errors: page-text-invalid; those of sheet::pageByName().
+[[nodiscard]] Result<sheet::Page> pageFromText(const std::string& text);
+/// Numbers of percent as tonesFromText(), of another option. Errors: numbers-text-invalid.
+[[nodiscard]] Result<std::vector<double>> numbersFromText(const std::string& text, std::string_view option);
+/// "120,80,40,30": a rectangle of a picture. Errors: rectangle-text-invalid.
+[[nodiscard]] Result<scan::RectPx> rectangleFromText(const std::string& text, std::string_view option);
+/// "52.1,-0.3,0.4". Errors: lab-text-invalid.
+[[nodiscard]] Result<colour::Lab> labFromText(const std::string& text, std::string_view option);
 
 }  // namespace greywright::cli

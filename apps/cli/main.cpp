@@ -13,6 +13,7 @@
 #include "core/nearest_name.h"
 #include "core/platform.h"
 #include "demo/demo.h"
+#include "sheets.h"
 #include "studio/json.h"
 #include "studio/studio.h"
 #include "terminal.h"
@@ -37,6 +38,8 @@ bool tellProgress(double share) {
 struct Given {
     std::string file, condition, name, printer, inks, paper, mode, aim = "fade", reason, out;
     std::optional<std::string> setting, tones, conditionM;  // given but empty is a mistake, not an absence
+    std::string sheet, device, outlined;
+    std::optional<std::string> card, cardLab;
     std::string second, picture, glazing, viewer, description, light;
     std::optional<std::string> ages, column;
     std::optional<double> lux, beside, alone;
@@ -45,7 +48,7 @@ struct Given {
     long viewers = 1000;
     std::uint64_t seed = 1;
     double age = 0, field = 2;
-    bool force = false;
+    bool force = false, hasCard = false;
     bool original = false;
     bool strict = false;
 };
@@ -129,6 +132,25 @@ class Program : Terminal {
             std::tie(request.viewers.youngestYears, request.viewers.oldestYears) = *ages;
         }
         if (given_.viewers > kManyViewers) request.goOn = [](double share) { return tellProgress(share); };
+        return request;
+    }
+
+    [[nodiscard]] Result<studio::PictureRequest> pictureRequest() const {
+        studio::PictureRequest request{.sheet = given_.sheet,
+                                       .device = given_.device,
+                                       .paper = given_.paper,
+                                       .hasCard = given_.hasCard,
+                                       .outlined = given_.outlined};
+        if (given_.card) {
+            auto card = rectangleFromText(*given_.card, "--card-at");
+            if (!card) return std::move(card).error();
+            request.card = *card;
+        }
+        if (given_.cardLab) {
+            auto lab = labFromText(*given_.cardLab, "--card-lab");
+            if (!lab) return std::move(lab).error();
+            request.cardLab = *lab;
+        }
         return request;
     }
 
@@ -236,6 +258,9 @@ class Program : Terminal {
             if (!preferred) return fail(preferred.error());
             request.preferred = *preferred;
         }
+        auto picture = pictureRequest();
+        if (!picture) return fail(picture.error());
+        request.picture = *std::move(picture);
         const auto summary = studio().read(request);
         if (!summary) return fail(summary.error());
         tell(wordsFromNotes(summary->notes));
@@ -254,8 +279,10 @@ class Program : Terminal {
         }
         const auto tones = this->tones();
         if (!tones) return fail(tones.error());
+        const auto picture = pictureRequest();
+        if (!picture) return fail(picture.error());
         const auto judgement = given_.condition.empty()
-                                   ? studio().judgeFile(given_.file, *tones, *request)
+                                   ? studio().judgeFile(given_.file, *tones, *request, *picture)
                                    : studio().judgeTrial(given_.condition, given_.trial, *request);
         if (!judgement) return fail(judgement.error());
         tell(wordsFromNotes(judgement->notes));
@@ -447,8 +474,21 @@ class Program : Terminal {
         sub->add_option("--ages", given_.ages, "Their ages, youngest:oldest (default: 20:75)");
         sub->add_option("--field", given_.field,
                         "What they look at, in degrees: 2 is a detail (default), 10 a whole picture");
-        sub->add_option("--seed", given_.seed, "Another draw of viewers (default: 1)");
+        sub->add_option("--seed", given_.seed, "Another draw of viewers (default: 1)")
+            ->check(CLI::NonNegativeNumber);
         sub->add_option("--viewer", given_.viewer, "People like this viewer of the book, in place of all");
+    }
+
+    void offerPicture(CLI::App* sub) {
+        sub->add_option("--sheet", given_.sheet,
+                        "The sheet that was read: name, code, or the file of its definition (a picture: any "
+                        "of the book)");
+        sub->add_option("--device", given_.device, "The scanner or camera, once learned");
+        sub->add_flag("--card", given_.hasCard, "A neutral card lies in the sheet's place for it");
+        sub->add_option("--card-at", given_.card, "A neutral card elsewhere: x,y,width,height in pixels");
+        sub->add_option("--card-lab", given_.cardLab, "The card's own L*,a*,b*, if it was measured");
+        sub->add_option("--outlined", given_.outlined,
+                        "Write the picture with what was found outlined, as PNG");
     }
 
     void offerAim(CLI::App* sub) {
@@ -502,7 +542,9 @@ class Program : Terminal {
         sub->add_option("--trial", given_.trial, "Number of the trial")->required();
 
         sub = command(&app_, "read", "Take a measurement file into the book as a trial", &Program::read);
-        sub->add_option("file", given_.file, "CGATS, ISO 28178, CxF3, CSV or TSV")->required();
+        sub->add_option("file", given_.file,
+                        "CGATS, ISO 28178, CxF3, CSV or TSV; or a scan or photograph of a sheet with markers")
+            ->required();
         needCondition(sub);
         sub->add_option("--setting", given_.setting, "What the sheet was printed at, e.g. across=-8,up=0");
         sub->add_option("--tones", given_.tones,
@@ -513,10 +555,11 @@ class Program : Terminal {
                         "Which of M0..M3 to read from a file that holds several");
         sub->add_option("--to-trial", given_.trial,
                         "A further reading of this trial's sheet, e.g. under M2, instead of a new trial");
+        offerPicture(sub);
         sub->add_flag("--force", given_.force, "Take it although its paper differs or it was read before");
 
         sub = command(&app_, "judge", "Judge tone and tint of a file or a trial", &Program::judge);
-        sub->add_option("file", given_.file, "A measurement file");
+        sub->add_option("file", given_.file, "A measurement file, scan or photograph");
         CLI::Option* condition =
             sub->add_option("--condition", given_.condition, "Judge a trial of this printing condition");
         sub->add_option("--trial", given_.trial, "Number of the trial (default: the latest)")
@@ -528,6 +571,9 @@ class Program : Terminal {
         sub->add_option("--picture", given_.picture,
                         "A picture whose own tones count, by their share of its area");
         sub->add_option("--tones", given_.tones, "Tones in percent, for a file that does not say")
+            ->excludes(condition);
+        offerPicture(sub);
+        sub->add_option("--paper", given_.paper, "Kind of paper that --device was learned on")
             ->excludes(condition);
         offerAim(sub);
         sub->add_flag("--strict", given_.strict, "Exit with 1 unless nothing is to be mended");
@@ -557,6 +603,8 @@ class Program : Terminal {
         sub->add_option("--trial", given_.trial, "Number of the trial")->required();
         sub->add_option("--out", given_.out, "File to write")->required();
         sub->add_flag("--original", given_.original, "The file it was read from instead, byte for byte");
+
+        sheets_.describe(app_);
 
         group = command(&app_, "lights", "Lights that prints are judged under", nullptr);
         group->require_subcommand(1);
@@ -620,6 +668,7 @@ class Program : Terminal {
     CLI::App app_;
     Given given_;
     int exit_ = kDone;
+    SheetCommands sheets_{*this, exit_};
 };
 
 }  // namespace

@@ -94,9 +94,16 @@ std::string wordsFromNotes(const std::vector<Note>& notes) {
 }
 
 std::string wordsFromRead(const studio::ReadSummary& summary) {
-    return fmt::format("Trial {} at {}: {} tones, {}, measurement condition {}\n", summary.trial,
-                       studio::textFromSetting(summary.setting), summary.patches,
-                       summary.spectral ? "with spectra" : "CIELAB only", summary.conditionM);
+    const std::string trial = fmt::format("Trial {} at {}: {} tones, ", summary.trial,
+                                          studio::textFromSetting(summary.setting), summary.patches);
+    if (summary.uncertainty) {
+        return trial + fmt::format(
+                           "from a picture, a* and b* certain to about {} together and {} each "
+                           "(standard deviations)\n",
+                           number(summary.uncertainty->shared, 1), number(summary.uncertainty->own, 1));
+    }
+    return trial + fmt::format("{}, measurement condition {}\n",
+                               summary.spectral ? "with spectra" : "CIELAB only", summary.conditionM);
 }
 
 std::string wordsFromJudgement(const studio::Judgement& judgement) {
@@ -129,6 +136,11 @@ std::string wordsFromJudgement(const studio::Judgement& judgement) {
     }
     out += fmt::format("tint under D50   {}, {}\n", judge::textFromLevel(verdict.tint.level),
                        verdict.tint.direction);
+    if (verdict.tint.worstDeltaE00Low && verdict.tint.worstDeltaE00High) {
+        out += fmt::format("                 worst tone {} CIEDE2000, with a chance of 90 % between {} and {}\n",
+                           number(verdict.tint.worstDeltaE00, 1), number(*verdict.tint.worstDeltaE00Low, 1),
+                           number(*verdict.tint.worstDeltaE00High, 1));
+    }
     for (const judge::ZoneVerdict& zone : verdict.tint.zones) {
         out += fmt::format(
             "                 {:<10}  a* {:>5}  b* {:>5} from the aim, worst {} CIEDE2000: {}\n", zone.name,

@@ -20,4 +20,10 @@ namespace greywright::cli {
 [[nodiscard]] std::string wordsFromGlazings(const studio::Catalogue& catalogue);
 [[nodiscard]] std::string wordsFromViewers(const studio::Catalogue& catalogue);
 
+[[nodiscard]] std::string wordsFromSheet(const studio::MadeSheet& made);
+[[nodiscard]] std::string wordsFromSheets(const std::vector<book::SheetRecord>& sheets);
+[[nodiscard]] std::string wordsFromDevice(const studio::LearnedDevice& device);
+[[nodiscard]] std::string wordsFromDevices(const std::vector<book::DeviceRecord>& devices);
+[[nodiscard]] std::string wordsFromLook(const studio::Look& look);
+
 }  // namespace greywright::cli

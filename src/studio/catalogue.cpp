@@ -12,9 +12,6 @@
 namespace greywright::studio {
 namespace {
 
-// A mix of mixes deeper than this goes in a circle.
-constexpr int kDeepestMix = 16;
-
 template <typename Record>
 const Record* named(const std::vector<Record>& records, std::string_view name) {
     const auto found =
@@ -72,13 +69,15 @@ Result<colour::Light> Catalogue::light(std::string_view name) const {
     return lightAt(name, 0);
 }
 
-Result<colour::Light> Catalogue::lightAt(std::string_view name, int depth) const {
+Result<colour::Light> Catalogue::lightAt(std::string_view name, std::size_t depth) const {
     auto shipped = colour::lightByName(name);
     if (shipped || shipped.error().code != "unknown-light") return shipped;
     const book::LightRecord* own = ownLight(name);
     if (own == nullptr) {
         Error error = std::move(shipped).error();
-        error.next = orTheNearest(name, lightNames(), "See them all with: greywright lights list");
+        error.next = judge::sceneByName(name) || ownScene(name) != nullptr
+                         ? "It is a scene; see its light with: greywright scene list"
+                         : orTheNearest(name, lightNames(), "See them all with: greywright lights list");
         return error;
     }
     const colour::WavelengthGrid grid{own->grid.startNm, own->grid.stepNm, own->grid.count};
@@ -98,7 +97,7 @@ Result<colour::Light> Catalogue::lightAt(std::string_view name, int depth) const
                              .power = {grid, own->power},
                              .ultraviolet = own->ultraviolet};
     }
-    if (depth > kDeepestMix) {
+    if (depth > lights_.size()) {  // a longer chain goes in circles
         return Error{.code = "light-invalid",
                      .what = fmt::format("the mix '{}' is made of itself", own->name),
                      .where = {},

@@ -51,7 +51,7 @@ class Catalogue {
     [[nodiscard]] static bool isShipped(std::string_view name);
 
   private:
-    [[nodiscard]] Result<colour::Light> lightAt(std::string_view name, int depth) const;
+    [[nodiscard]] Result<colour::Light> lightAt(std::string_view name, std::size_t depth) const;
 
     std::vector<book::LightRecord> lights_;
     std::vector<book::SceneRecord> scenes_;

@@ -16,6 +16,7 @@ book::ReadingRecord recordFromRamp(const measure::Ramp& ramp, const measure::Rea
                                .notes = reading.notes,
                                .when = when};
     record.notes.insert(record.notes.end(), ramp.notes.begin(), ramp.notes.end());
+    if (ramp.uncertainty) record.uncertainty = {ramp.uncertainty->shared, ramp.uncertainty->own};
     if (ramp.grid) record.grid = {ramp.grid->startNm, ramp.grid->stepNm, ramp.grid->count};
     for (const measure::RampPatch& patch : ramp.patches) {
         record.patches.push_back({.tonePercent = patch.tonePercent,
@@ -28,6 +29,7 @@ book::ReadingRecord recordFromRamp(const measure::Ramp& ramp, const measure::Rea
 measure::Ramp rampFromRecord(const book::ReadingRecord& record) {
     measure::Ramp ramp;
     if (record.grid) ramp.grid = {record.grid->startNm, record.grid->stepNm, record.grid->count};
+    if (record.uncertainty) ramp.uncertainty = {record.uncertainty->shared, record.uncertainty->own};
     for (const measure::Condition condition :
          {measure::Condition::m0, measure::Condition::m1, measure::Condition::m2, measure::Condition::m3}) {
         if (record.conditionM == measure::textFromCondition(condition)) ramp.condition = condition;
@@ -48,7 +50,8 @@ measure::Reading readingFromRecord(const book::ReadingRecord& record) {
                              .instrument = record.instrument,
                              .created = record.created,
                              .format = record.format,
-                             .path = record.fileName};
+                             .path = record.fileName,
+                             .uncertainty = ramp.uncertainty};
     for (const measure::RampPatch& patch : ramp.patches) {
         reading.patches.push_back({.name = textFromNumber(patch.tonePercent),
                                    .tonePercent = patch.tonePercent,

@@ -1,35 +1,11 @@
 #include "studio/json.h"
 
-#include <nlohmann/json.hpp>
-
 #include "colour/rendering.h"
 #include "studio/convert.h"
+#include "studio/json_parts.h"
 
 namespace greywright::studio {
 namespace {
-
-using Json = nlohmann::ordered_json;
-
-Json fromLab(const colour::Lab& lab) {
-    return {{"L", lab.L}, {"a", lab.a}, {"b", lab.b}};
-}
-
-template <typename T>
-Json fromOptional(const std::optional<T>& value) {
-    return value ? Json(*value) : Json(nullptr);
-}
-
-Json fromPlace(const Place& place) {
-    return {{"path", place.path}, {"line", place.line}, {"field", place.field}};
-}
-
-Json fromNotes(const std::vector<Note>& notes) {
-    Json out = Json::array();
-    for (const Note& note : notes) {
-        out.push_back({{"code", note.code}, {"text", note.text}, {"where", fromPlace(note.where)}});
-    }
-    return out;
-}
 
 Json fromSetting(const book::Setting& setting) {
     Json out = Json::object();
@@ -41,6 +17,11 @@ Json fromSetting(const std::vector<steer::TintAxis>& axes, const steer::Setting&
     Json out = Json::object();
     for (std::size_t j = 0; j < axes.size() && j < setting.size(); ++j) out[axes[j].name] = setting[j];
     return out;
+}
+
+Json fromUncertainty(const std::optional<measure::Uncertainty>& uncertainty) {
+    if (!uncertainty) return nullptr;
+    return {{"shared", uncertainty->shared}, {"own", uncertainty->own}};
 }
 
 Json fromAxes(const std::vector<book::AxisRecord>& axes) {
@@ -72,6 +53,8 @@ Json fromLight(const judge::LightVerdict& light) {
              {"glazing", light.glazing.empty() ? Json("none") : Json(light.glazing)},
              {"worst_tone_percent", light.worstTonePercent},
              {"delta_e00", light.deltaE00},
+             {"delta_e00_low", fromOptional(light.deltaE00Low)},
+             {"delta_e00_high", fromOptional(light.deltaE00High)},
              {"share_who_notice", nullptr}};
     if (!light.notice) return out;
     const judge::SceneNotice& notice = *light.notice;
@@ -139,20 +122,16 @@ Json fromLightFigures(const colour::Light& light, const Catalogue& catalogue) {
     return out;
 }
 
-/// File names and comments may hold bytes that are no UTF-8; they must not stop an answer.
-std::string text(const Json& json) {
-    return json.dump(2, ' ', false, Json::error_handler_t::replace);
-}
-
 }  // namespace
 
 std::string jsonFromRead(const ReadSummary& summary) {
-    return text({{"trial", summary.trial},
-                 {"patches", summary.patches},
-                 {"spectral", summary.spectral},
-                 {"condition_m", summary.conditionM},
-                 {"setting", fromSetting(summary.setting)},
-                 {"notes", fromNotes(summary.notes)}});
+    return textFrom({{"trial", summary.trial},
+                     {"patches", summary.patches},
+                     {"spectral", summary.spectral},
+                     {"condition_m", summary.conditionM},
+                     {"setting", fromSetting(summary.setting)},
+                     {"uncertainty", fromUncertainty(summary.uncertainty)},
+                     {"notes", fromNotes(summary.notes)}});
 }
 
 std::string jsonFromJudgement(const Judgement& judgement) {
@@ -190,6 +169,8 @@ std::string jsonFromJudgement(const Judgement& judgement) {
          {{"tint", std::string(judge::textFromLevel(verdict.tint.level))},
           {"direction", verdict.tint.direction},
           {"worst_delta_e00", verdict.tint.worstDeltaE00},
+          {"worst_delta_e00_low", fromOptional(verdict.tint.worstDeltaE00Low)},
+          {"worst_delta_e00_high", fromOptional(verdict.tint.worstDeltaE00High)},
           {"worst_tone_percent", verdict.tint.worstTonePercent},
           {"turns", verdict.tint.turns},
           {"good", verdict.isGood},
@@ -210,7 +191,7 @@ std::string jsonFromJudgement(const Judgement& judgement) {
                           {"preferred", preferred ? Json(judgement.choices[*preferred].name) : Json(nullptr)},
                           {"words", judgement.comparison.words}};
     }
-    return text(out);
+    return textFrom(out);
 }
 
 std::string jsonFromSearch(const Search& search) {
@@ -236,7 +217,7 @@ std::string jsonFromSearch(const Search& search) {
                             {"worst_delta_e00", light.bestAloneDeltaE00}}}});
     }
     const auto figure = [&](double value) { return summary.isUsable() ? Json(value) : Json(nullptr); };
-    return text(
+    return textFrom(
         {{"status", textFromStatus(summary.status)},
          {"setting", fromSetting(axes, summary.predicted.setting)},
          {"predicted",
@@ -253,6 +234,7 @@ std::string jsonFromSearch(const Search& search) {
            {"worst_delta_e00_high", figure(summary.bestAttainable.worstDeltaE00High)}}},
          {"control", {{"matrix", matrix}, {"standard_error", errors}, {"words", words}}},
          {"trials", summary.trials},
+         {"cannot_tell", summary.cannotTell},
          {"reason", summary.reason},
          {"lights", lights},
          {"lights_disagree", summary.lightsDisagree},
@@ -273,7 +255,7 @@ std::string jsonFromConditions(const std::vector<book::ConditionRecord>& conditi
                        {"mode", condition.mode},
                        {"axes", fromAxes(condition.axes)}});
     }
-    return text({{"conditions", out}});
+    return textFrom({{"conditions", out}});
 }
 
 std::string jsonFromTrials(const std::vector<book::TrialRecord>& trials) {
@@ -290,7 +272,7 @@ std::string jsonFromTrials(const std::vector<book::TrialRecord>& trials) {
              {"withdrawn_when", fromOptional(trial.withdrawnWhen)},
              {"readings", trial.readings.size()}});
     }
-    return text({{"trials", out}});
+    return textFrom({{"trials", out}});
 }
 
 std::string jsonFromLights(const Catalogue& catalogue) {
@@ -298,7 +280,7 @@ std::string jsonFromLights(const Catalogue& catalogue) {
     for (const std::string& name : catalogue.lightNames()) {
         if (const auto light = catalogue.light(name)) out.push_back(fromLightFigures(*light, catalogue));
     }
-    return text({{"lights", out}});
+    return textFrom({{"lights", out}});
 }
 
 std::string jsonFromLight(const colour::Light& light, const Catalogue& catalogue) {
@@ -306,7 +288,7 @@ std::string jsonFromLight(const colour::Light& light, const Catalogue& catalogue
     out["spectrum"] = {{"start_nm", light.power.grid.startNm},
                        {"step_nm", light.power.grid.stepNm},
                        {"power", light.power.values}};
-    return text(out);
+    return textFrom(out);
 }
 
 std::string jsonFromScenes(const Catalogue& catalogue) {
@@ -321,7 +303,7 @@ std::string jsonFromScenes(const Catalogue& catalogue) {
                        {"description", scene->description},
                        {"own", catalogue.ownScene(name) != nullptr}});
     }
-    return text({{"scenes", out}});
+    return textFrom({{"scenes", out}});
 }
 
 std::string jsonFromGlazings(const Catalogue& catalogue) {
@@ -339,7 +321,7 @@ std::string jsonFromGlazings(const Catalogue& catalogue) {
                        {"transmittance_400_nm", at(400)},
                        {"transmittance_550_nm", at(550)}});
     }
-    return text({{"glazings", out}});
+    return textFrom({{"glazings", out}});
 }
 
 std::string jsonFromViewers(const Catalogue& catalogue) {
@@ -351,23 +333,23 @@ std::string jsonFromViewers(const Catalogue& catalogue) {
                        {"threshold_beside", fromOptional(viewer.thresholdBeside)},
                        {"threshold_alone", fromOptional(viewer.thresholdAlone)}});
     }
-    return text({{"viewers", out}});
+    return textFrom({{"viewers", out}});
 }
 
 std::string jsonFromNotes(const std::vector<Note>& notes) {
-    return text({{"done", true}, {"notes", fromNotes(notes)}});
+    return textFrom({{"done", true}, {"notes", fromNotes(notes)}});
 }
 
 std::string jsonFromError(const Error& error) {
-    return text({{"error",
-                  {{"code", error.code},
-                   {"what", error.what},
-                   {"where", fromPlace(error.where)},
-                   {"next", error.next}}}});
+    return textFrom({{"error",
+                      {{"code", error.code},
+                       {"what", error.what},
+                       {"where", fromPlace(error.where)},
+                       {"next", error.next}}}});
 }
 
 std::string jsonFromText(const std::string& words) {
-    return text(words);
+    return textFrom(words);
 }
 
 }  // namespace greywright::studio

@@ -18,6 +18,11 @@ namespace greywright::studio {
 [[nodiscard]] std::string jsonFromScenes(const Catalogue& catalogue);
 [[nodiscard]] std::string jsonFromGlazings(const Catalogue& catalogue);
 [[nodiscard]] std::string jsonFromViewers(const Catalogue& catalogue);
+[[nodiscard]] std::string jsonFromSheet(const MadeSheet& made);
+[[nodiscard]] std::string jsonFromSheets(const std::vector<book::SheetRecord>& sheets);
+[[nodiscard]] std::string jsonFromDevice(const LearnedDevice& device);
+[[nodiscard]] std::string jsonFromDevices(const std::vector<book::DeviceRecord>& devices);
+[[nodiscard]] std::string jsonFromLook(const Look& look);
 /// That something was done, and what was noted on the way.
 [[nodiscard]] std::string jsonFromNotes(const std::vector<Note>& notes);
 [[nodiscard]] std::string jsonFromError(const Error& error);

@@ -15,6 +15,7 @@
 #include "measure/tones.h"
 #include "measure/write.h"
 #include "studio/convert.h"
+#include "studio/pictures.h"
 
 namespace greywright::studio {
 namespace {
@@ -39,8 +40,32 @@ Result<std::pair<measure::Reading, measure::Ramp>> rampOf(const std::string& byt
     return std::pair{*std::move(reading), *std::move(ramp)};
 }
 
-Result<Taken> take(const std::filesystem::path& file, const std::vector<double>& tonesPercent,
-                   measure::Condition preferred) {
+/// Asked for only when a file cannot be understood without it.
+using AskContext = std::function<Result<PictureContext>()>;
+
+Result<Taken> takePicture(const std::filesystem::path& file, const PictureRequest& request,
+                          const AskContext& ask) {
+    const auto context = ask();
+    if (!context) return context.error();
+    auto read = readPicture(file, request, *context);
+    if (!read) return std::move(read).error();
+    auto ramp = measure::rampFromReading(read->reading);
+    if (!ramp) return std::move(ramp).error();
+    std::string text = measure::cgatsFromReading(read->reading);
+    return Taken{std::move(read->reading), *std::move(ramp), std::move(text)};
+}
+
+Result<Taken> take(const std::filesystem::path& file, std::vector<double> tonesPercent,
+                   measure::Condition preferred, const PictureRequest& picture, const AskContext& ask) {
+    const auto seen = isPicture(file);
+    if (!seen) return seen.error();
+    if (*seen) return takePicture(file, picture, ask);
+    if (tonesPercent.empty() && !picture.sheet.empty()) {
+        const auto context = ask();
+        if (!context) return context.error();
+        for (const sheet::Patch& patch : context->sheets.front().patches)
+            tonesPercent.push_back(patch.tonePercent);
+    }
     auto bytes = readWholeFile(file);
     if (!bytes) return std::move(bytes).error();
     auto both = rampOf(*bytes, file.string(), tonesPercent, preferred);
@@ -114,9 +139,10 @@ steer::History historyOf(const book::ConditionRecord& condition, const std::vect
         if (record.isWithdrawn() || record.readings.empty() || record.choices != choices) continue;
         steer::Trial trial{
             .number = record.number, .setting = settingFromRecord(record.setting), .tones = {}};
-        for (const measure::RampPatch& patch : rampFromRecord(record.readings.front()).patches) {
+        const measure::Ramp ramp = rampFromRecord(record.readings.front());
+        trial.uncertainty = ramp.uncertainty;
+        for (const measure::RampPatch& patch : ramp.patches)
             trial.tones.push_back({patch.tonePercent, patch.lab});
-        }
         trial.under = tonesUnder(record, scenes);
         if (!trial.tones.empty()) history.trials.push_back(std::move(trial));
     }
@@ -129,6 +155,10 @@ steer::History historyOf(const book::ConditionRecord& condition, const std::vect
     };
     std::ranges::stable_sort(history.trials, {}, inOrder);
     return history;
+}
+
+double sharedError(const measure::Ramp& ramp) {
+    return ramp.uncertainty ? ramp.uncertainty->shared : 0;
 }
 
 /// Whether the paper is one that the condition's trials were printed on.
@@ -144,7 +174,7 @@ Outcome knownPaper(const measure::Ramp& ramp, const std::vector<book::TrialRecor
         const measure::RampPatch* otherPaper = paperOf(other);
         if (otherPaper == nullptr) continue;
         const double difference = colour::deltaE2000(paper->lab, otherPaper->lab);
-        if (difference <= kOtherPaper) return Done{};
+        if (difference <= kOtherPaper + 3 * std::hypot(sharedError(ramp), sharedError(other))) return Done{};
         if (nearest && difference >= least) continue;
         least = difference;
         nearest =
@@ -262,7 +292,8 @@ Outcome Studio::check() const {
 
 Result<ReadSummary> Studio::read(const ReadRequest& request) const {
     // Everything that needs no book comes first, so that a bad file never touches one.
-    auto taken = take(request.file, request.tonesPercent, request.preferred);
+    auto taken = take(request.file, request.tonesPercent, request.preferred, request.picture,
+                      [&] { return pictureContext(request.picture, request.condition); });
     if (!taken) return std::move(taken).error();
     auto book = openExisting();
     if (!book) return std::move(book).error();
@@ -275,6 +306,7 @@ Result<ReadSummary> Studio::read(const ReadRequest& request) const {
                         .spectral = taken->ramp.grid.has_value(),
                         .conditionM = std::string(measure::textFromCondition(taken->ramp.condition)),
                         .setting = request.setting,
+                        .uncertainty = taken->ramp.uncertainty,
                         .notes = taken->reading.notes};
     summary.notes.insert(summary.notes.end(), taken->ramp.notes.begin(), taken->ramp.notes.end());
     book::NewReading reading{.reading = recordFromRamp(taken->ramp, taken->reading,
@@ -498,11 +530,12 @@ std::optional<Note> Studio::keepVerdict(const std::string& condition,
 }
 
 Result<Judgement> Studio::judgeFile(const std::filesystem::path& file,
-                                    const std::vector<double>& tonesPercent,
-                                    const JudgeRequest& request) const {
+                                    const std::vector<double>& tonesPercent, const JudgeRequest& request,
+                                    const PictureRequest& picture) const {
     auto options = judgeOptions(request);
     if (!options) return std::move(options).error();
-    auto taken = take(file, tonesPercent, measure::Condition::unknown);
+    auto taken = take(file, tonesPercent, measure::Condition::unknown, picture,
+                      [&] { return pictureContext(picture, ""); });
     if (!taken) return std::move(taken).error();
     if (!options->second) options->second = withoutUltraviolet(*taken, tonesPercent);
     auto verdict = judge::judge(taken->ramp, *options);

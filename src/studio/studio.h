@@ -15,9 +15,12 @@
 #include "measure/reading.h"
 #include "steer/steer.h"
 #include "studio/catalogue.h"
+#include "studio/sheets.h"
 
 /// What both programs can do: the use cases, one function each.
 namespace greywright::studio {
+
+struct PictureContext;
 
 using Choices = std::map<std::string, std::string>;
 
@@ -31,6 +34,8 @@ struct ReadRequest {
     measure::Condition preferred = measure::Condition::unknown;  ///< of a file that holds several
     bool force = false;               ///< take it although its paper differs or it was read before
     std::optional<int> toTrial = {};  ///< a further reading of this trial's sheet instead of a new trial
+    /// Of scans and photographs; its sheet also says the tones of a measurement file.
+    PictureRequest picture = {};
     std::string when = {};
 };
 
@@ -41,6 +46,7 @@ struct ReadSummary {
     bool spectral = false;
     std::string conditionM = {};  ///< "M0".."M3", or "unknown"
     book::Setting setting = {};
+    std::optional<measure::Uncertainty> uncertainty = {};  ///< of a scan or photograph
     std::vector<Note> notes = {};
 };
 
@@ -136,11 +142,12 @@ class Studio {
     [[nodiscard]] Result<Judgement> judgeTrial(const std::string& condition, std::optional<int> trial,
                                                const JudgeRequest& request) const;
 
-    /// Judges a file that need not be in any book; the book only lends lights and viewers that do not ship.
+    /// Judges a file that need not be in any book; the book only lends lights, viewers, sheets and devices.
     /// Errors: as judgeTrial.
     [[nodiscard]] Result<Judgement> judgeFile(const std::filesystem::path& file,
                                               const std::vector<double>& tonesPercent,
-                                              const JudgeRequest& request) const;
+                                              const JudgeRequest& request,
+                                              const PictureRequest& picture = {}) const;
 
     /// Errors: no-trials-with-choices, lights-without-spectra, weight-invalid, and those of the lights' names
     /// as judgeTrial.
@@ -172,6 +179,21 @@ class Studio {
     [[nodiscard]] Outcome addViewer(const book::ViewerRecord& viewer) const;
     [[nodiscard]] Outcome removeViewer(const std::string& name) const;
 
+    /// Designs a sheet, writes it with its definition beside it, and keeps the definition in the book.
+    /// Errors: those of the designs, of sheet::writePage() and writePdf(); file-ending, encoding-unknown,
+    /// book-not-written and its like.
+    [[nodiscard]] Result<MadeSheet> makeSheet(const SheetRequest& request) const;
+    /// None when there is no book yet.
+    [[nodiscard]] Result<std::vector<book::SheetRecord>> sheets() const;
+    [[nodiscard]] Result<book::SheetRecord> sheet(const std::string& nameOrCode) const;
+
+    /// Learns a scanner or camera and keeps it. Errors: those of reading either file; sheets-differ;
+    /// device-not-usable (with what is wrong).
+    [[nodiscard]] Result<LearnedDevice> learnDevice(const DeviceRequest& request) const;
+    /// None when there is no book yet.
+    [[nodiscard]] Result<std::vector<book::DeviceRecord>> devices() const;
+    [[nodiscard]] Outcome removeDevice(const std::string& name) const;
+
     /// Keeps what was concluded, unless the same was concluded last. A book that cannot be written is no
     /// error here: the answer stands without it, and the note says that it was not kept.
     [[nodiscard]] std::optional<Note> keepVerdict(const std::string& condition,
@@ -187,6 +209,15 @@ class Studio {
     /// The scenes that a search is steered for. Errors: weight-invalid, light-twice, unknown-light.
     [[nodiscard]] Result<std::vector<judge::Scene>> scenesOf(
         const std::vector<steer::LightGoal>& goals) const;
+
+    /// What helps to read a picture; `condition` may be empty. Errors: sheet-unknown, device-unknown,
+    /// device-paper-missing; those of sheet::sheetFromCgats().
+    [[nodiscard]] Result<PictureContext> pictureContext(const PictureRequest& request,
+                                                        const std::string& condition) const;
+
+    /// Which trial the blocks are of, from the condition, as far as the request does not say.
+    [[nodiscard]] Result<std::vector<Note>> describeBlocks(sheet::BlockRequest& blocks,
+                                                           const SheetRequest& request) const;
 
     /// What a request asks of a judgement. The book is opened only for names that do not ship.
     [[nodiscard]] Result<judge::Options> judgeOptions(const JudgeRequest& request) const;

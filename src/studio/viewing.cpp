@@ -170,6 +170,10 @@ Result<judge::Options> Studio::judgeOptions(const JudgeRequest& request) const {
         options->second = *std::move(ramp);
     }
     if (!request.picture.empty()) {
+        if (!options->viewers) {
+            return wrong("picture-without-viewers", "a picture's tones count only for what viewers notice",
+                         "Leave --picture out, or ask viewers");
+        }
         auto shares = picture::lightnessShares(request.picture);
         if (!shares) return std::move(shares).error();
         options->pictureShares = *std::move(shares);

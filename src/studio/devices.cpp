@@ -1,0 +1,218 @@
+// The use cases of reading without an instrument: which sheets may be in a picture, and what was learned of
+// scanners and cameras.
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include "characterise/characterise.h"
+#include "core/files.h"
+#include "core/nearest_name.h"
+#include "measure/read.h"
+#include "measure/tones.h"
+#include "studio/convert.h"
+#include "studio/pictures.h"
+#include "studio/studio.h"
+
+namespace greywright::studio {
+namespace {
+
+Result<sheet::Sheet> sheetIn(const std::string& text, const std::string& path) {
+    auto sheet = sheet::sheetFromCgats(text);
+    if (sheet) return sheet;
+    Error error = std::move(sheet).error();
+    error.where.path = path;
+    return error;
+}
+
+/// A definition's file, or the book's sheet of that name.
+Result<sheet::Sheet> sheetNamed(const std::string& name, const Studio& studio) {
+    std::error_code ignored;
+    if (std::filesystem::is_regular_file(name, ignored)) {
+        const auto text = readWholeFile(name);
+        if (!text) return text.error();
+        return sheetIn(*text, name);
+    }
+    const auto record = studio.sheet(name);
+    if (!record) {
+        Error error = record.error();
+        if (error.code == "book-not-found") error.next = "Name the file of its definition, or --book FILE";
+        return error;
+    }
+    return sheetIn(record->definition, studio.path().string());
+}
+
+Result<std::optional<book::DeviceRecord>> deviceOn(const std::vector<book::DeviceRecord>& devices,
+                                                   const std::string& name, const std::string& paper) {
+    std::vector<std::string> names;
+    std::vector<std::string> papers;
+    for (const book::DeviceRecord& device : devices) {
+        names.push_back(device.name);
+        if (!sameName(device.name, name)) continue;
+        if (sameName(device.paper, paper)) return std::optional(device);
+        papers.push_back(device.paper);
+    }
+    if (papers.empty()) {
+        const auto nearest = nearestName(name, names);
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "device-unknown",
+                     .what = fmt::format("no scanner or camera named '{}' was learned", name),
+                     .where = {.field = "--device"},
+                     .next = nearest ? fmt::format("Did you mean \"{}\"?", *nearest)
+                                     : "Learn it with: greywright device learn, or leave --device out"};
+    }
+    return Error{.kind = ErrorKind::wrongUse,
+                 .code = "device-paper-unknown",
+                 .what = paper.empty() ? fmt::format("'{}' was learned on {}; which paper is this?", name,
+                                                     fmt::join(papers, " and on "))
+                                       : fmt::format("'{}' was not learned on {}, but on {}", name, paper,
+                                                     fmt::join(papers, " and on ")),
+                 .where = {.field = "--device"},
+                 .next = paper.empty() ? "Say it with --paper"
+                                       : "Learn it on this paper, or leave --device out: the reading is then "
+                                         "less certain"};
+}
+
+/// Of the bare paper, by an instrument.
+std::optional<colour::Lab> paperMeasured(const std::vector<book::TrialRecord>& trials) {
+    for (auto trial = trials.rbegin(); trial != trials.rend(); ++trial) {
+        if (trial->isWithdrawn()) continue;
+        for (const book::ReadingRecord& reading : trial->readings) {
+            const measure::Ramp ramp = rampFromRecord(reading);
+            if (!ramp.uncertainty && !ramp.patches.empty() && ramp.patches.front().tonePercent == 0)
+                return ramp.patches.front().lab;
+        }
+    }
+    return std::nullopt;
+}
+
+/// The colours of the same patches, side by side.
+Result<std::vector<characterise::Pair>> pairsOf(const ReadPicture& seen, const measure::Reading& measured) {
+    std::vector<characterise::Pair> pairs;
+    const auto differ = [&](std::string what) {
+        return Error{.code = "sheets-differ",
+                     .what = std::move(what),
+                     .where = {.path = measured.path},
+                     .next = "Measure the very sheet that is in the picture, all its patches in their order"};
+    };
+    if (measured.patches.size() == seen.sheet.patches.size()) {
+        for (const measure::Patch& patch : seen.reading.patches) {
+            const auto at = std::ranges::find(seen.sheet.patches, patch.name, &sheet::Patch::label);
+            const measure::Patch& truth =
+                measured.patches[std::size_t(std::distance(seen.sheet.patches.begin(), at))];
+            if (truth.lab) pairs.push_back({.seen = *patch.lab, .truth = *truth.lab});
+        }
+        return pairs;
+    }
+    const auto one = measure::rampFromReading(seen.reading), other = measure::rampFromReading(measured);
+    if (!one) return one.error();
+    if (!other) {
+        return differ(fmt::format("the sheet has {} patches, the measurement {}, and its tones are not known",
+                                  seen.sheet.patches.size(), measured.patches.size()));
+    }
+    constexpr double kSameTone = 0.05;
+    for (const measure::RampPatch& patch : one->patches) {
+        for (const measure::RampPatch& truth : other->patches) {
+            if (std::abs(patch.tonePercent - truth.tonePercent) <= kSameTone)
+                pairs.push_back({.seen = patch.lab, .truth = truth.lab});
+        }
+    }
+    if (2 * pairs.size() < one->patches.size()) {
+        return differ(fmt::format("only {} of {} tones of the picture were measured", pairs.size(),
+                                  one->patches.size()));
+    }
+    return pairs;
+}
+
+}  // namespace
+
+Result<PictureContext> Studio::pictureContext(const PictureRequest& request,
+                                              const std::string& condition) const {
+    PictureContext context;
+    if (!request.sheet.empty()) {
+        auto sheet = sheetNamed(request.sheet, *this);
+        if (!sheet) return std::move(sheet).error();
+        context.sheets.push_back(*std::move(sheet));
+    } else {
+        const auto known = sheets();
+        if (!known) return known.error();
+        for (const book::SheetRecord& record : *known) {
+            auto sheet = sheetIn(record.definition, path().string());
+            if (!sheet) return std::move(sheet).error();
+            if (!sheet->markers.empty()) context.sheets.push_back(*std::move(sheet));
+        }
+    }
+    std::string paper = request.paper;
+    if (!condition.empty()) {
+        const auto record = this->condition(condition);
+        if (!record) return record.error();
+        paper = record->paper;
+        const auto all = trials(condition);
+        if (!all) return all.error();
+        context.paper = paperMeasured(*all);
+    }
+    if (!request.device.empty()) {
+        const auto known = devices();
+        if (!known) return known.error();
+        auto device = deviceOn(*known, request.device, paper);
+        if (!device) return std::move(device).error();
+        context.device = *std::move(device);
+    }
+    return context;
+}
+
+Result<LearnedDevice> Studio::learnDevice(const DeviceRequest& request) const {
+    const auto context = pictureContext({.sheet = request.sheet}, "");
+    if (!context) return context.error();
+    const auto seen = readPicture(request.picture, {}, *context);
+    if (!seen) return seen.error();
+    const auto measured = measure::readingFromFile(request.measured, measure::Condition::unknown);
+    if (!measured) return measured.error();
+    const auto pairs = pairsOf(*seen, *measured);
+    if (!pairs) return pairs.error();
+    const characterise::Characterisation learned(*pairs);
+    if (!learned.isUsable()) {
+        return Error{.code = "device-not-usable",
+                     .what = learned.trouble(),
+                     .where = {.path = request.picture.string()},
+                     .next = "Scan without automatic correction, and measure the very same sheet"};
+    }
+    auto book = open(book::OpenMode::readWrite);
+    if (!book) return std::move(book).error();
+    if (auto kept = book->keepDevice({.name = request.name,
+                                      .paper = request.paper,
+                                      .characterisation = characterise::textOf(learned),
+                                      .picture = request.picture.filename().string(),
+                                      .measurement = request.measured.filename().string(),
+                                      .when = request.when});
+        !kept) {
+        return std::move(kept).error();
+    }
+    LearnedDevice out{.name = request.name,
+                      .paper = request.paper,
+                      .pairs = pairs->size(),
+                      .residualAb = learned.residual(),
+                      .before = learned.uncorrected(),
+                      .notes = seen->reading.notes};
+    out.notes.insert(out.notes.end(), measured->notes.begin(), measured->notes.end());
+    return out;
+}
+
+Result<std::vector<book::DeviceRecord>> Studio::devices() const {
+    auto book = open(book::OpenMode::readOnly);
+    if (!book) {
+        if (book.error().code == "book-not-found") return std::vector<book::DeviceRecord>{};
+        return std::move(book).error();
+    }
+    return book->devices();
+}
+
+Outcome Studio::removeDevice(const std::string& name) const {
+    auto book = openExisting();
+    if (!book) return std::move(book).error();
+    return book->removeDevice(name);
+}
+
+}  // namespace greywright::studio

@@ -1,0 +1,206 @@
+// From a scan or photograph of a sheet to a reading.
+#include "studio/pictures.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <fstream>
+#include <string_view>
+#include <utility>
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include "characterise/characterise.h"
+#include "core/files.h"
+#include "core/numbers.h"
+#include "picture/read.h"
+#include "scan/look.h"
+
+namespace greywright::studio {
+namespace {
+
+std::string_view textFrom(picture::ColourSource source) {
+    switch (source) {
+        case picture::ColourSource::profile:
+            return "the picture's own colour profile";
+        case picture::ColourSource::rawMatrix:
+            return "the raw file's own matrix";
+        case picture::ColourSource::assumed:
+            break;
+    }
+    return "sRGB, which is assumed, since the picture has no profile";
+}
+
+std::string_view textFrom(scan::White white) {
+    switch (white) {
+        case scan::White::card:
+            return "related to the neutral card";
+        case scan::White::paper:
+            return "related to the bare paper, which an instrument has measured";
+        case scan::White::picture:
+            break;
+    }
+    return "as the picture has them";
+}
+
+Note colourNote(const scan::SheetReading& found, const std::string& path) {
+    return {
+        .code = "picture-colours",
+        .text = fmt::format("page {} of sheet {}, taken as a {}: colours by {}, {}; the light varied by {} "
+                            "stops over the paper, which is taken out; places are certain to {} mm",
+                            found.page, found.code, found.isPhotograph ? "photograph" : "scan",
+                            textFrom(found.source), textFrom(found.white),
+                            textFromNumber(found.unevennessStops, 2), textFromNumber(found.placementMm, 2)),
+        .where = {.path = path}};
+}
+
+Note leftOutNote(const scan::SheetReading& found, const std::string& path) {
+    std::vector<std::string> lines;
+    for (const scan::LeftOut& patch : found.leftOut)
+        lines.push_back(fmt::format("{} ({})", patch.label, patch.why));
+    return {.code = "patches-left-out",
+            .text = fmt::format("left out: {}", fmt::join(lines, ", ")),
+            .where = {.path = path}};
+}
+
+double rootMeanSquare(const std::vector<double>& values) {
+    double sum = 0;
+    for (const double value : values) sum += value * value;
+    return values.empty() ? 0 : std::sqrt(sum / double(values.size()));
+}
+
+const sheet::Patch* patchLabelled(const sheet::Sheet& sheet, const std::string& label) {
+    const auto found = std::ranges::find(sheet.patches, label, &sheet::Patch::label);
+    return found == sheet.patches.end() ? nullptr : &*found;
+}
+
+measure::Patch measured(const sheet::Patch& patch, const scan::PatchColour& seen) {
+    measure::Patch out{.name = seen.label, .lab = seen.lab};
+    if (patch.rgb) {
+        for (const std::uint16_t code : *patch.rgb) out.device.push_back(double(code) / 257);
+    } else {
+        out.tonePercent = patch.tonePercent;
+    }
+    return out;
+}
+
+/// Corrects by what was learned of the device.
+Outcome correct(ReadPicture& read, const book::DeviceRecord& device, const std::string& path) {
+    const auto learned = characterise::characterisationFromText(device.characterisation);
+    if (!learned) {
+        Error error = learned.error();
+        error.where = {.path = path, .field = device.name};
+        return error;
+    }
+    std::vector<colour::Lab> seen;
+    for (const measure::Patch& patch : read.reading.patches) seen.push_back(*patch.lab);
+    auto corrected = characterise::correct(*learned, seen);
+    if (!corrected) {
+        Error error = std::move(corrected).error();
+        if (error.where.path.empty()) error.where.path = path;
+        return error;
+    }
+    for (std::size_t i = 0; i < seen.size(); ++i) read.reading.patches[i].lab = corrected->labs[i];
+    const double scatter = read.reading.uncertainty->own;
+    read.reading.uncertainty = corrected->uncertainty;
+    read.reading.uncertainty->own = std::hypot(corrected->uncertainty.own, scatter);
+    std::vector<Note>& notes = read.reading.notes;
+    notes.insert(notes.end(), corrected->notes.begin(), corrected->notes.end());
+    notes.push_back(
+        {.code = "device-learned",
+         .text = fmt::format("corrected by what was learned of {} on {}", device.name, device.paper),
+         .where = {.path = path}});
+    return Done{};
+}
+
+}  // namespace
+
+Result<bool> isPicture(const std::filesystem::path& path) {
+    auto begin = readWholeFile(path, 0);
+    if (begin.has_value()) return false;  // empty: whoever reads it says so
+    if (begin.error().code != "file-too-large") return std::move(begin).error();
+    std::string bytes(4096, '\0');
+    std::ifstream file(path, std::ios::binary);
+    file.read(bytes.data(), static_cast<std::streamsize>(bytes.size()));
+    bytes.resize(static_cast<std::size_t>(file.gcount()));
+    const bool isWide = bytes.starts_with("\xFF\xFE") || bytes.starts_with("\xFE\xFF");  // UTF-16 text
+    return !isWide && (bytes.find('\0') != std::string::npos || bytes.starts_with("\xFF\xD8\xFF"));
+}
+
+Result<ReadPicture> readPicture(const std::filesystem::path& path, const PictureRequest& request,
+                                const PictureContext& context) {
+    if (context.sheets.empty()) {
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "no-sheets",
+                     .what = "this is a picture, and no sheet is known that could be in it",
+                     .where = {.path = path.string()},
+                     .next =
+                         "Make one with: greywright sheet camera; or name the file of its definition "
+                         "with --sheet"};
+    }
+    const auto picture = picture::readReduced(path, {.goOn = request.goOn});
+    if (!picture) return picture.error();
+    const scan::Options options{.hasCard = request.hasCard,
+                                .card = request.card,
+                                .cardLab = request.cardLab,
+                                .paper = context.device ? std::nullopt : context.paper,
+                                .goOn = request.goOn};
+    auto found = scan::readSheet(*picture, context.sheets, options);
+    if (!found) {
+        Error error = std::move(found).error();
+        if (error.where.path.empty()) error.where.path = path.string();
+        return error;
+    }
+    if (!request.outlined.empty()) {
+        if (auto written = scan::writeOutlined(*picture, *found, request.outlined); !written)
+            return std::move(written).error();
+    }
+    ReadPicture read{.found = *std::move(found)};
+    read.sheet = *std::ranges::find(context.sheets, read.found.code, &sheet::Sheet::code);
+    read.reading.format = read.found.isPhotograph ? "photograph" : "scan";
+    read.reading.path = path.string();
+    read.reading.instrument = context.device ? context.device->name : std::string();
+    read.reading.notes = read.found.notes;
+    read.reading.notes.push_back(colourNote(read.found, path.string()));
+    if (!read.found.leftOut.empty()) read.reading.notes.push_back(leftOutNote(read.found, path.string()));
+    std::vector<double> scatter;
+    for (const scan::PatchColour& seen : read.found.patches) {
+        const sheet::Patch* patch = patchLabelled(read.sheet, seen.label);
+        if (patch == nullptr) continue;
+        read.reading.patches.push_back(measured(*patch, seen));
+        scatter.push_back(seen.standardError);
+    }
+    if (std::ranges::any_of(read.reading.patches, [](const auto& patch) { return !patch.device.empty(); }))
+        read.reading.deviceColumns = {"RGB_R", "RGB_G", "RGB_B"};
+    read.reading.uncertainty =
+        measure::Uncertainty{.shared = read.found.sharedError, .own = rootMeanSquare(scatter)};
+    if (context.device) {
+        if (auto done = correct(read, *context.device, path.string()); !done) return std::move(done).error();
+    }
+    return read;
+}
+
+Result<Look> look(const LookRequest& request) {
+    const auto picture = picture::readReduced(request.picture, {});
+    if (!picture) return picture.error();
+    auto seen = scan::look(*picture, request.card, request.patch, {.cardLab = request.cardLab});
+    if (!seen) {
+        Error error = std::move(seen).error();
+        if (error.where.path.empty()) error.where.path = request.picture.string();
+        return error;
+    }
+    Look out{.look = *std::move(seen), .magnify = request.magnify};
+    out.notes = picture->notes;
+    out.notes.push_back({.code = "picture-colours",
+                         .text = fmt::format("colours by {}", textFrom(picture->source)),
+                         .where = {.path = request.picture.string()}});
+    if (!request.out.empty()) {
+        if (auto written = scan::writeMagnified(*picture, out.look, request.magnify, request.out); !written)
+            return std::move(written).error();
+        out.file = request.out;
+    }
+    return out;
+}
+
+}  // namespace greywright::studio

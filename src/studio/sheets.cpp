@@ -1,0 +1,216 @@
+// The use cases of test sheets.
+#include "studio/sheets.h"
+
+#include <algorithm>
+#include <array>
+#include <system_error>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "core/files.h"
+#include "core/nearest_name.h"
+#include "sheet/kinds.h"
+#include "sheet/render.h"
+#include "studio/convert.h"
+#include "studio/studio.h"
+
+namespace greywright::studio {
+namespace {
+
+namespace fs = std::filesystem;
+
+enum class Form { tiff, png, pdf };
+
+Result<Form> formOf(const fs::path& out) {
+    constexpr std::array<std::pair<const char*, Form>, 4> kEndings{
+        {{".tif", Form::tiff}, {".tiff", Form::tiff}, {".png", Form::png}, {".pdf", Form::pdf}}};
+    for (const auto& [ending, form] : kEndings) {
+        if (sameName(out.extension().string(), ending)) return form;
+    }
+    return Error{.kind = ErrorKind::wrongUse,
+                 .code = "file-ending",
+                 .what = "the ending of the name does not say what to write",
+                 .where = {.path = out.string()},
+                 .next = "Let it end in .tif, .png or .pdf"};
+}
+
+bool needsColours(const sheet::Sheet& sheet) {
+    return std::ranges::any_of(sheet.patches,
+                               [](const sheet::Patch& patch) { return patch.rgb.has_value(); });
+}
+
+/// What the file is tagged as.
+Result<sheet::RenderOptions> taggedAs(const std::string& encoding, const sheet::Sheet& sheet) {
+    constexpr std::array<std::pair<const char*, picture::Encoding>, 3> kNames{
+        {{"grey", picture::Encoding::greyGamma22},
+         {"srgb", picture::Encoding::srgb},
+         {"p3", picture::Encoding::displayP3}}};
+    if (encoding.empty()) {
+        return sheet::RenderOptions{.encoding = needsColours(sheet) ? picture::Encoding::srgb
+                                                                    : picture::Encoding::greyGamma22};
+    }
+    for (const auto& [name, known] : kNames) {
+        if (encoding == name) return sheet::RenderOptions{.encoding = known};
+    }
+    std::error_code ignored;
+    if (!fs::exists(encoding, ignored)) {
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "encoding-unknown",
+                     .what = fmt::format("'{}' is no encoding and no file", encoding),
+                     .where = {.field = "--encoding"},
+                     .next = "Choose grey, srgb or p3, or name the file of an ICC profile"};
+    }
+    auto profile = readWholeFile(encoding);
+    if (!profile) return std::move(profile).error();
+    if (auto channels = picture::channelsOfProfile(*profile); !channels) {
+        Error error = std::move(channels).error();
+        error.where = {.path = encoding};
+        return error;
+    }
+    return sheet::RenderOptions{.profile = *std::move(profile)};
+}
+
+/// "ramp.tif" is "ramp-2.tif" for the second of several pages.
+fs::path pagePath(const fs::path& out, int page, int pages) {
+    if (pages == 1) return out;
+    fs::path path = out;
+    path.replace_filename(fmt::format("{}-{}{}", out.stem().string(), page, out.extension().string()));
+    return path;
+}
+
+struct Designed {
+    sheet::Sheet sheet;
+    std::vector<Note> notes = {};
+};
+
+Result<Designed> designed(Result<sheet::Sheet> sheet) {
+    if (!sheet) return std::move(sheet).error();
+    return Designed{*std::move(sheet)};
+}
+
+struct Designer {
+    Result<Designed> operator()(const sheet::RampRequest& request) const {
+        return designed(sheet::rampSheet(request));
+    }
+    Result<Designed> operator()(const sheet::BlockRequest& request) const {
+        return designed(sheet::blockSheet(request));
+    }
+    Result<Designed> operator()(const sheet::CameraRequest& request) const {
+        return designed(sheet::cameraSheet(request));
+    }
+    Result<Designed> operator()(const sheet::EyeRequest& request) const {
+        return designed(sheet::eyeSheet(request));
+    }
+    Result<Designed> operator()(const sheet::EyePictureRequest& request) const {
+        return designed(sheet::eyePictureSheet(request));
+    }
+    Result<Designed> operator()(const sheet::ChoiceRequest& request) const {
+        return designed(sheet::choiceSheet(request));
+    }
+    Result<Designed> operator()(const sheet::NeutralRequest& request) const {
+        auto made = sheet::neutralSheet(request);
+        if (!made) return std::move(made).error();
+        Designed out{std::move(made->sheet)};
+        if (made->leftOut > 0) {
+            out.notes.push_back(
+                {.code = "colours-left-out",
+                 .text =
+                     fmt::format("{} colours that a step would have taken beyond paper or black are left out",
+                                 made->leftOut)});
+        }
+        return out;
+    }
+};
+
+}  // namespace
+
+Result<MadeSheet> Studio::makeSheet(const SheetRequest& request) const {
+    const auto form = formOf(request.out);
+    if (!form) return form.error();
+    MadeSheet made;
+    Design design = request.design;
+    if (auto* blocks = std::get_if<sheet::BlockRequest>(&design); blocks != nullptr) {
+        auto notes = describeBlocks(*blocks, request);
+        if (!notes) return std::move(notes).error();
+        made.notes = *std::move(notes);
+    }
+    auto sheet = std::visit(Designer{}, design);
+    if (!sheet) return std::move(sheet).error();
+    made.sheet = std::move(sheet->sheet);
+    made.notes.insert(made.notes.end(), sheet->notes.begin(), sheet->notes.end());
+    auto options = taggedAs(request.encoding, made.sheet);
+    if (!options) return std::move(options).error();
+    options->dotsPerInch = request.dotsPerInch;
+    options->format = *form == Form::png ? picture::FileFormat::png : picture::FileFormat::tiff;
+    options->goOn = request.goOn;
+
+    // The book first: a sheet on paper that the book does not know is worth less than one not printed yet.
+    auto book = open(book::OpenMode::readWrite);
+    if (!book) return std::move(book).error();
+    const std::string definition = sheet::cgatsOfSheet(made.sheet);
+    if (auto kept = book->addSheet({.code = made.sheet.code,
+                                    .name = made.sheet.name,
+                                    .kind = std::string(sheet::textFromKind(made.sheet.kind)),
+                                    .definition = definition,
+                                    .when = request.when});
+        !kept) {
+        return std::move(kept).error();
+    }
+    if (*form == Form::pdf) {
+        if (auto written = sheet::writePdf(made.sheet, request.out, *options); !written)
+            return std::move(written).error();
+        made.files.push_back(request.out);
+    } else {
+        for (int page = 1; page <= made.sheet.pages; ++page) {
+            made.files.push_back(pagePath(request.out, page, made.sheet.pages));
+            if (auto written = sheet::writePage(made.sheet, page, made.files.back(), *options); !written)
+                return std::move(written).error();
+        }
+    }
+    made.definition = fs::path(request.out).replace_extension(".sheet.txt");
+    if (auto written = writeWholeFile(made.definition, definition); !written)
+        return std::move(written).error();
+    return made;
+}
+
+Result<std::vector<Note>> Studio::describeBlocks(sheet::BlockRequest& blocks,
+                                                 const SheetRequest& request) const {
+    std::vector<Note> notes;
+    if (request.condition.empty()) return notes;
+    const auto known = trials(request.condition);
+    if (!known) return known.error();
+    const int next = known->empty() ? 1 : known->back().number + 1;
+    if (blocks.trial.empty()) blocks.trial = fmt::format("TRIAL {}", next);
+    if (!request.placeGiven) {
+        const auto places = sheet::blockPlaces(blocks);
+        if (!places) return places.error();
+        blocks.place = (next - 1) % std::max(1, std::min(*places, blocks.places.value_or(*places))) + 1;
+    }
+    if (blocks.setting.empty()) {
+        const auto search = steer(request.condition, {});
+        if (!search) return search.error();
+        blocks.setting = textFromSetting(search->history.axes, search->summary.predicted.setting);
+    }
+    notes.push_back(
+        {.code = "blocks-of-trial",
+         .text = fmt::format("{} at {}, place {} of the page", blocks.trial, blocks.setting, blocks.place)});
+    return notes;
+}
+
+Result<std::vector<book::SheetRecord>> Studio::sheets() const {
+    auto book = open(book::OpenMode::readOnly);
+    if (!book) {
+        if (book.error().code == "book-not-found") return std::vector<book::SheetRecord>{};
+        return std::move(book).error();
+    }
+    return book->sheets();
+}
+
+Result<book::SheetRecord> Studio::sheet(const std::string& nameOrCode) const {
+    auto book = open(book::OpenMode::readOnly);
+    if (!book) return std::move(book).error();
+    return book->sheet(nameOrCode);
+}
+
+}  // namespace greywright::studio

@@ -1,0 +1,316 @@
+#include <cmath>
+#include <filesystem>
+#include <fstream>
+
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "core/files.h"
+#include "picture/write.h"
+#include "sheet/sheet.h"
+#include "simulate/camera.h"
+#include "simulate/shots.h"
+#include "stage.h"
+#include "testing/near.h"
+
+// Sheets made, printed on invented paper, scanned or photographed, and read again, from the command line.
+namespace greywright::acceptance {
+namespace {
+
+using greywright::testing::succeeded;
+using ::testing::Contains;
+using ::testing::HasSubstr;
+
+class Pictures : public ::testing::Test {
+  protected:
+    /// A sheet as the command line made it.
+    [[nodiscard]] sheet::Sheet made(const Words& words) const {
+        const Answer answer = studio_.ask(words);
+        EXPECT_EQ(answer.code, 0) << answer.err;
+        const auto text = readWholeFile(answer.json()["definition"].get<std::string>());
+        EXPECT_TRUE(succeeded(text));
+        auto sheet = sheet::sheetFromCgats(*text);
+        EXPECT_TRUE(succeeded(sheet));
+        return *std::move(sheet);
+    }
+
+    /// What a scanner or camera makes of it, as a TIFF file.
+    [[nodiscard]] std::string picture(const sheet::Sheet& sheet, const simulate::Camera& camera,
+                                      double perInch = 0) {
+        const simulate::Shot shot =
+            simulate::take(simulate::printOf(sheet, 1, 6, simulate::inkOnPaper), camera);
+        const picture::Reduced& made = shot.picture;
+        const std::string path = studio_.path(studio_.freshName("tif")).string();
+        if (perInch == 0) {
+            const auto from = shot.pxFromMm(10, 10);
+            const auto to = shot.pxFromMm(110, 10);
+            perInch = std::hypot(to[0] - from[0], to[1] - from[1]) / 100 * 25.4;
+        }
+        EXPECT_TRUE(succeeded(picture::writePixels(
+            path,
+            {.width = made.width, .height = made.height, .pixelsPerInch = perInch, .channels = 3, .bits = 8},
+            [&](std::size_t row, std::span<std::uint16_t> samples) {
+                std::copy_n(made.codes.begin() + std::ptrdiff_t(row * samples.size()), samples.size(),
+                            samples.begin());
+            })));
+        return path;
+    }
+
+    [[nodiscard]] simulate::Camera scanner() const {
+        return {.width = 1300, .height = 1800, .fill = 0.98, .table = {0.9, 0.9, 0.9}};
+    }
+
+    void expectRefused(const Words& words, int code, const std::string& errorCode,
+                       const std::string& named = "") const {
+        const std::string before = studio_.bookBytes();
+        const Answer answer = studio_.ask(words);
+        EXPECT_EQ(answer.code, code) << answer.err;
+        EXPECT_EQ(answer.errorCode(), errorCode) << answer.err;
+        EXPECT_THAT(answer.err, HasSubstr(named));
+        EXPECT_EQ(studio_.bookBytes(), before);
+    }
+
+    Studio studio_;
+};
+
+/// What an instrument would have written of the invented print.
+std::string measurementOf(const sheet::Sheet& sheet) {
+    // CIELAB for D50 of linear sRGB: matrix of IEC 61966-2-1 adapted by Bradford, from memory.
+    const auto f = [](double t) { return t > 216.0 / 24389 ? std::cbrt(t) : (24389.0 / 27 * t + 16) / 116; };
+    std::string text =
+        "CGATS.17\nNUMBER_OF_FIELDS 4\nBEGIN_DATA_FORMAT\nSAMPLE_ID LAB_L LAB_A LAB_B\nEND_DATA_FORMAT\n"
+        "NUMBER_OF_SETS " +
+        std::to_string(sheet.patches.size()) + "\nBEGIN_DATA\n";
+    int id = 0;
+    for (const sheet::Patch& patch : sheet.patches) {
+        const auto [r, g, b] = simulate::inkOnPaper(patch.tonePercent);
+        const double x = (0.4360747 * r + 0.3850649 * g + 0.1430804 * b) / 0.9642;
+        const double y = 0.2225045 * r + 0.7168786 * g + 0.0606169 * b;
+        const double z = (0.0139322 * r + 0.0971045 * g + 0.7141733 * b) / 0.8249;
+        text += fmt::format("{} {:.4f} {:.4f} {:.4f}\n", ++id, 116 * f(y) - 16, 500 * (f(x) - f(y)),
+                            200 * (f(y) - f(z)));
+    }
+    return text + "END_DATA\n";
+}
+
+TEST_F(Pictures, EveryKindOfSheetIsWrittenAndKept) {
+    const std::vector<std::pair<Words, std::string>> kinds{
+        {{"ramp", "Ramp", "--tones", "33", "--instrument", "spot", "--shuffle", "5"}, "tif"},
+        {{"blocks", "Blocks", "--trial", "one", "--setting", "across=-8,up=0", "--place", "2"}, "png"},
+        {{"camera", "Camera", "--page", "Letter"}, "pdf"},
+        {{"neutral", "Neutral", "--markers", "--tones", "5"}, "tif"},
+        {{"steps", "Steps", "--page", "4x6in"}, "png"},
+        {{"picture", "Picture", "--page", "200x250"}, "pdf"},
+        {{"choice", "Choice", "--encoding", "p3"}, "tif"}};
+    std::size_t count = 0;
+    for (const auto& [words, ending] : kinds) {
+        Words all{"sheet"};
+        all.insert(all.end(), words.begin(), words.end());
+        const std::string out = studio_.path(studio_.freshName(ending)).string();
+        all.insert(all.end(), {"--out", out, "--dpi", "150"});
+        const Answer answer = studio_.ask(all);
+        ASSERT_EQ(answer.code, 0) << answer.err;
+        const Json json = answer.json();
+        EXPECT_EQ(json["name"], words[1]);
+        EXPECT_FALSE(json["files"].empty());
+        for (const Json& file : json["files"])
+            EXPECT_GT(std::filesystem::file_size(file.get<std::string>()), 1000U);
+        EXPECT_EQ(studio_.ask({"sheet", "list"}).json()["sheets"].size(), ++count);
+        const Answer shown = studio_.inWords({"sheet", "show", json["code"].get<std::string>()});
+        EXPECT_EQ(shown.out, readWholeFile(json["definition"].get<std::string>()).value());
+        const auto back = sheet::sheetFromCgats(shown.out);
+        ASSERT_TRUE(succeeded(back));
+        EXPECT_EQ(back->code, json["code"]);
+        EXPECT_EQ(back->patches.size(), json["patches"]);
+    }
+}
+
+TEST_F(Pictures, ASheetSaysTheTonesOfAMeasurement) {
+    studio_.enter("chalk");
+    const sheet::Sheet sheet = made({"sheet", "ramp", "Shuffled", "--shuffle", "9", "--out",
+                                     studio_.path("ramp.tif").string(), "--dpi", "100"});
+    const std::string file = studio_.write("measured.txt", measurementOf(sheet));
+    const Words words{"read", file, "--condition", "chalk", "--setting", "across=0,up=0"};
+    EXPECT_NE(studio_.ask(words).code, 0) << "a shuffled ramp is no ramp without its sheet";
+    for (const std::string& named :
+         {std::string("shuffled"), sheet.code, studio_.path("ramp.sheet.txt").string()}) {
+        Words all = words;
+        all.insert(all.end(), {"--sheet", named, "--force"});
+        const Answer answer = studio_.ask(all);
+        ASSERT_EQ(answer.code, 0) << answer.err;
+        EXPECT_EQ(answer.json()["patches"], 21);
+        EXPECT_TRUE(answer.json()["uncertainty"].is_null());
+    }
+}
+
+TEST_F(Pictures, BlocksAreOfTheNextTrialAtTheSettingThatIsAskedFor) {
+    studio_.enter("chalk");
+    const Answer first = studio_.ask({"sheet", "blocks", "Blocks", "--condition", "chalk", "--out",
+                                      studio_.path("b.tif").string(), "--dpi", "100"});
+    ASSERT_EQ(first.code, 0) << first.err;
+    EXPECT_THAT(first.err, HasSubstr("TRIAL 1 at across=0,up=0, place 1"));
+    Driver driver(usualRecipe(), usualAxes());
+    ASSERT_EQ(studio_.read(driver.print({0, 0}), "chalk", "across=0,up=0").code, 0);
+    const std::string next = settingText(studio_.ask({"steer", "--condition", "chalk"}).json()["setting"]);
+    const Answer second = studio_.ask({"sheet", "blocks", "Blocks", "--condition", "chalk", "--out",
+                                       studio_.path("b.tif").string(), "--dpi", "100"});
+    ASSERT_EQ(second.code, 0) << second.err;
+    EXPECT_THAT(second.err, HasSubstr("TRIAL 2 at " + next + ", place 2"));
+    EXPECT_NE(first.json()["code"], second.json()["code"]);
+}
+
+TEST_F(Pictures, AScanIsReadAndSaysHowFarItMayBeOff) {
+    studio_.enter("chalk");
+    const sheet::Sheet sheet =
+        made({"sheet", "camera", "Scanned", "--out", studio_.path("c.tif").string(), "--dpi", "100"});
+    const std::string scan = picture(sheet, scanner());
+    const std::string outlined = studio_.path("outlined.png").string();
+    const Answer read = studio_.ask(
+        {"read", scan, "--condition", "chalk", "--setting", "across=0,up=0", "--outlined", outlined});
+    ASSERT_EQ(read.code, 0) << read.err;
+    EXPECT_EQ(read.json()["patches"], 21);
+    EXPECT_FALSE(read.json()["spectral"].get<bool>());
+    EXPECT_GT(read.json()["uncertainty"]["shared"], 1);
+    EXPECT_GT(std::filesystem::file_size(outlined), 10'000U);
+
+    // The truth is what the print was made of; the picture itself is kept nowhere.
+    const Json judged = studio_.ask({"judge", "--condition", "chalk"}).json();
+    const std::string truth = studio_.write("truth.txt", measurementOf(sheet));
+    const Json expected = studio_.ask({"judge", truth, "--sheet", sheet.code}).json();
+    ASSERT_EQ(judged["patches"].size(), expected["patches"].size());
+    for (std::size_t i = 0; i < judged["patches"].size(); ++i) {
+        EXPECT_NEAR(judged["patches"][i]["a"], expected["patches"][i]["a"], 0.5) << i;
+        EXPECT_NEAR(judged["patches"][i]["b"], expected["patches"][i]["b"], 0.5) << i;
+    }
+    const Json& verdict = judged["verdict"];
+    EXPECT_LT(verdict["worst_delta_e00_low"], verdict["worst_delta_e00"]);
+    EXPECT_GT(verdict["worst_delta_e00_high"], verdict["worst_delta_e00"]);
+    EXPECT_FALSE(verdict["good"].get<bool>()) << "a scan cannot tell that a print is good";
+    EXPECT_TRUE(expected["verdict"]["worst_delta_e00_low"].is_null());
+    EXPECT_LT(studio_.bookBytes().size(), 1'000'000U);
+
+    // The same picture again is the same reading.
+    expectRefused({"read", scan, "--condition", "chalk", "--setting", "across=0,up=0"}, 2, "reading-twice");
+    const Json steered = studio_.ask({"steer", "--condition", "chalk"}).json();
+    EXPECT_EQ(steered["status"], "print");
+}
+
+TEST_F(Pictures, ALearnedScannerIsCertainWhereAnUnknownOneIsNot) {
+    studio_.enter("chalk");
+    const sheet::Sheet sheet =
+        made({"sheet", "camera", "Learned", "--out", studio_.path("c.tif").string(), "--dpi", "100"});
+    // A scanner whose colours are off: reddish, and its channels see of one another.
+    simulate::Camera camera = scanner();
+    camera.gain = {0.97, 0.86, 0.82};
+    camera.overlap = 0.1;
+    const std::string scan = picture(sheet, camera);
+    const std::string truth = studio_.write("truth.txt", measurementOf(sheet));
+    const Answer learned = studio_.ask({"device", "learn", "Flatbed", scan, truth, "--paper", "Chalk Rag"});
+    ASSERT_EQ(learned.code, 0) << learned.err;
+    EXPECT_LT(learned.json()["residual_ab"], 0.3);
+    EXPECT_GT(learned.json()["residual_ab_before"], 2);
+    EXPECT_EQ(studio_.ask({"device", "list"}).json()["devices"].size(), 1U);
+
+    camera.turnDegrees = 90;
+    std::swap(camera.width, camera.height);
+    const std::string again = picture(sheet, camera);
+    const Words words{"read", again, "--condition", "chalk", "--setting", "across=0,up=0"};
+    Words byDevice = words;
+    byDevice.insert(byDevice.end(), {"--device", "flatbed"});
+    const Answer read = studio_.ask(byDevice);
+    ASSERT_EQ(read.code, 0) << read.err;
+    const double certain = read.json()["uncertainty"]["shared"];
+    Words without = words;
+    without.push_back("--force");
+    EXPECT_LT(2 * certain, studio_.ask(without).json()["uncertainty"]["shared"].get<double>());
+    const Json judged = studio_.ask({"judge", "--condition", "chalk", "--trial", "1"}).json();
+    const Json expected = studio_.ask({"judge", truth, "--sheet", sheet.code}).json();
+    for (std::size_t i = 0; i < judged["patches"].size(); ++i) {
+        EXPECT_NEAR(judged["patches"][i]["a"], expected["patches"][i]["a"], 0.6) << i;
+        EXPECT_NEAR(judged["patches"][i]["b"], expected["patches"][i]["b"], 0.6) << i;
+    }
+
+    expectRefused({"judge", again, "--device", "flatbed", "--paper", "Other"}, 2, "device-paper-unknown",
+                  "Chalk Rag");
+    expectRefused({"judge", again, "--device", "flatbed"}, 2, "device-paper-unknown", "--paper");
+    expectRefused({"judge", again, "--device", "flatbad"}, 2, "device-unknown", "Flatbed");
+    EXPECT_EQ(studio_.ask({"judge", again, "--device", "flatbed", "--paper", "Chalk Rag"}).code, 0);
+    EXPECT_EQ(studio_.ask({"device", "remove", "flatbed"}).code, 0);
+    expectRefused({"device", "remove", "flatbed"}, 2, "device-unknown");
+}
+
+TEST_F(Pictures, ALookAtAnyPhotographTellsTheTint) {
+    const std::size_t width = 400;
+    const std::string photo = studio_.path("photo.png").string();
+    // A card on the left, a patch on the right that has less green: towards magenta.
+    ASSERT_TRUE(succeeded(picture::writePixels(
+        photo, {.width = width, .height = 200, .channels = 3, .bits = 8, .format = picture::FileFormat::png},
+        [&](std::size_t row, std::span<std::uint16_t> samples) {
+            for (std::size_t x = 0; x < width; ++x) {
+                const auto grain = std::uint16_t(((x * 7 + row * 13) % 5) * 257);
+                samples[3 * x] = std::uint16_t(150 * 257 + grain);
+                samples[3 * x + 1] = std::uint16_t((x < width / 2 ? 150 : 138) * 257 + grain);
+                samples[3 * x + 2] = std::uint16_t(150 * 257 + grain);
+            }
+        })));
+    const std::string out = studio_.path("magnified.png").string();
+    const Words words{"look", photo, "--card", "20,20,100,100", "--patch", "250,20,100,100"};
+    Words all = words;
+    all.insert(all.end(), {"--out", out});
+    const Answer answer = studio_.ask(all);
+    ASSERT_EQ(answer.code, 0) << answer.err;
+    EXPECT_GT(answer.json()["a"], 3);
+    EXPECT_LT(answer.json()["b"], -1);
+    EXPECT_THAT(answer.json()["tint"].get<std::string>(),
+                ::testing::AnyOf(HasSubstr("magenta"), HasSubstr("purple")));
+    EXPECT_GT(std::filesystem::file_size(out), 1000U);
+    EXPECT_FALSE(std::filesystem::exists(studio_.book())) << "a look needs no book";
+    const Answer inWords = studio_.inWords(words);
+    EXPECT_THAT(inWords.out, HasSubstr("give or take"));
+    EXPECT_EQ(studio_.ask({"look", photo, "--card", "20,20,100", "--patch", "1,1,50,50"}).errorCode(),
+              "rectangle-text-invalid");
+    EXPECT_EQ(studio_.ask({"look", photo, "--card", "390,20,100,100", "--patch", "1,1,50,50"}).errorCode(),
+              "card-outside");
+}
+
+TEST_F(Pictures, WhatCannotBeReadOrMadeIsRefusedInWords) {
+    studio_.enter("chalk");
+    const std::string out = studio_.path("x.tif").string();
+    expectRefused({"sheet", "ramp", "A", "--out", studio_.path("x.gif").string()}, 2, "file-ending");
+    expectRefused({"sheet", "ramp", "A", "--out", out, "--encoding", "cmyk"}, 2, "encoding-unknown");
+    expectRefused({"sheet", "ramp", "A", "--out", out, "--tones", "7"}, 2, "tone-count");
+    expectRefused({"sheet", "ramp", "A", "--out", out, "--tones", "many"}, 2, "tones-text-invalid");
+    expectRefused({"sheet", "ramp", "A", "--out", out, "--page", "A9"}, 2, "page-unknown");
+    expectRefused({"sheet", "ramp", "A", "--out", out, "--page", "210xtall"}, 2, "page-text-invalid");
+    expectRefused({"sheet", "ramp", "A", "--out", out, "--instrument", "nose"}, 2, "instrument-unknown");
+    expectRefused({"sheet", "ramp", "A", "--out", out, "--shuffle", "-1"}, 2, "command-line");
+    expectRefused({"sheet", "blocks", "A", "--out", out}, 2, "text-missing");
+    expectRefused({"sheet", "blocks", "A", "--out", out, "--condition", "chalc"}, 2, "condition-unknown");
+    expectRefused({"sheet", "show", "nothing"}, 2, "sheet-unknown");
+    const std::string notAProfile = studio_.write("p.icc", "no profile");
+    expectRefused({"sheet", "ramp", "A", "--out", out, "--encoding", notAProfile}, 3, "profile-unusable");
+    EXPECT_FALSE(std::filesystem::exists(out));
+
+    const std::string blank = studio_.path("blank.tif").string();
+    ASSERT_TRUE(succeeded(picture::writePixels(blank, {.width = 300, .height = 300, .channels = 3},
+                                               [](std::size_t row, std::span<std::uint16_t> samples) {
+                                                   for (std::size_t i = 0; i < samples.size(); ++i)
+                                                       samples[i] = std::uint16_t(40000 + row + 7 * (i % 3));
+                                               })));
+    const Words read{"read", blank, "--condition", "chalk"};
+    expectRefused(read, 2, "no-sheets", "greywright sheet camera");
+    (void)made({"sheet", "camera", "Known", "--out", studio_.path("k.tif").string(), "--dpi", "100"});
+    expectRefused(read, 3, "markers-missing", "blank.tif");
+    Words named = read;
+    named.insert(named.end(), {"--sheet", "Knovn"});
+    expectRefused(named, 2, "sheet-unknown", "Known");
+    const std::string broken = studio_.write("broken.txt", "CGATS.17\nnothing\n");
+    Words file = read;
+    file.insert(file.end(), {"--sheet", broken});
+    expectRefused(file, 3, "sheet-not-recognised", "broken.txt");
+    expectRefused({"device", "learn", "F", blank, blank, "--paper", "P"}, 3, "markers-missing");
+}
+
+}  // namespace
+}  // namespace greywright::acceptance
