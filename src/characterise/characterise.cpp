@@ -92,8 +92,8 @@ class Smoother {
         double noise = kLeastNoise;
         for (int step = 0; step < kNoiseSteps; ++step) {
             const double thisNoise = kLeastNoise * std::pow(2.0, 0.5 * step);
-            for (double logarithm = -2; logarithm <= 6; logarithm += 0.25) {
-                const double thisStrength = std::pow(10.0, logarithm);
+            for (int quarter = -8; quarter <= 24; ++quarter) {
+                const double thisStrength = std::pow(10.0, 0.25 * quarter);
                 const double score = unlikelihood(thisStrength, thisNoise);
                 if (score >= best) continue;
                 best = score;
