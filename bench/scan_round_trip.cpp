@@ -40,7 +40,7 @@ bool run(const char* name, std::size_t count, const sheet::Sheet& sheet, bool is
         seconds[i] = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
         outcomes[i] = round_trip::compared(reading, sheet, shot);
     });
-    std::map<std::string, std::vector<std::size_t>> errors;
+    std::map<std::string, std::vector<std::size_t>> errors;  // seeds by code
     std::vector<double> tints;
     std::size_t found = 0;
     std::size_t wrong = 0;
@@ -73,6 +73,7 @@ bool run(const char* name, std::size_t count, const sheet::Sheet& sheet, bool is
             median, round_trip::quantile(tints, 0.9), round_trip::quantile(tints, 0.99),
             round_trip::quantile(tints, 1));
         fmt::print("  seconds to read one: median {:.2f}\n", round_trip::quantile(seconds, 0.5));
+        std::fflush(stdout);
     }
     return all && share >= aim.leastFound && median <= aim.mostMedian && wrong == 0;
 }
@@ -82,7 +83,12 @@ bool run(const char* name, std::size_t count, const sheet::Sheet& sheet, bool is
 int main(int argc, char** argv) {
     const std::size_t count = argc > 1 ? std::strtoul(argv[1], nullptr, 10) : 500;
     const sheet::Sheet sheet = round_trip::someSheet();
-    const bool photographs = run("photographs", count, sheet, true, {.leastFound = 0.98, .mostMedian = 1.0});
-    const bool scans = run("scans", count, sheet, false, {.leastFound = 0.995, .mostMedian = 0.3});
-    return photographs && scans ? EXIT_SUCCESS : EXIT_FAILURE;
+    const std::string which = argc > 2 ? argv[2] : "both";
+    bool good = true;
+    if (which != "scans")
+        good = run("photographs", count, sheet, true, {.leastFound = 0.98, .mostMedian = 1.0});
+    if (which != "photographs") {
+        good = run("scans", count, sheet, false, {.leastFound = 0.995, .mostMedian = 0.3}) && good;
+    }
+    return good ? EXIT_SUCCESS : EXIT_FAILURE;
 }

@@ -24,6 +24,7 @@ using Eigen::Vector2d;
 using Eigen::Vector3d;
 
 constexpr double kBareCellMm = 12;
+constexpr double kMostOffLight = 0.1;  // natural logarithm
 constexpr double kFarthestBareMm = 25;
 constexpr std::size_t kLeastBare = 4;
 constexpr double kShareForError = 0.25;
@@ -218,9 +219,9 @@ class Reader {
         std::size_t next = 0;
         for (const Area& area : bare_) {
             samples.push_back({area.middleMm, logOf(rgbFromXyz((*xyz)[next++]))});
-            out_.bare.push_back(inFile(area.inner));
         }
         const LightSurface light(samples, pageMm());
+        keepBareThatAgrees(samples, light);
         std::optional<SeenCard> card;
         if (card_) {
             card = {rgbFromXyz(xyz->back()), card_->middleMm};
@@ -245,6 +246,18 @@ class Reader {
         }
         leaveOutStrangers();
         return Done{};
+    }
+
+    /// What lies on the paper has had no weight in the light's fit; it is no bare paper.
+    void keepBareThatAgrees(std::span<const BareSample> samples, const LightSurface& light) {
+        std::vector<Area> kept;
+        for (std::size_t i = 0; i < samples.size(); ++i) {
+            const Vector3d off = samples[i].logLight - light.logLight(samples[i].mm);
+            if (off.cwiseAbs().maxCoeff() > kMostOffLight) continue;
+            out_.bare.push_back(inFile(bare_[i].inner));
+            kept.push_back(std::move(bare_[i]));
+        }
+        bare_ = std::move(kept);
     }
 
     /// `labs` holds the patch's own colour, then those of its blocks.

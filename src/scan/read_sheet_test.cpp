@@ -200,6 +200,7 @@ TEST(ReadSheet, CoveredPatchesAreLeftOut) {
         EXPECT_FALSE(left->why.empty());
     }
     EXPECT_LT(worstTint(*reading), 0.6);
+    EXPECT_LT(reading->bare.size(), readOurs(plainScan().picture)->bare.size());
 }
 
 TEST(ReadSheet, RefusesWhatIsNoSheetOrNotOneSheet) {
