@@ -1,5 +1,7 @@
 #include <array>
 #include <cmath>
+#include <functional>
+#include <string>
 #include <vector>
 
 #include <gtest/gtest.h>
@@ -7,11 +9,13 @@
 #include "core/random.h"
 #include "scan/detect.h"
 #include "scan/even.h"
+#include "scan/identify.h"
 #include "scan/place.h"
 #include "scan/rgb.h"
 #include "scan/round_trip.h"
 #include "scan/sample.h"
 #include "scan/suspicion.h"
+#include "testing/near.h"
 
 namespace greywright::scan {
 namespace {
@@ -57,6 +61,41 @@ TEST(Detect, FindsCornersOfDrawnMarkersInOrder) {
             EXPECT_NEAR(one->corners[k].y(), truth[1], 0.6);
         }
     }
+}
+
+TEST(Identify, ReadsACodeBackFromItsNumbers) {
+    for (const std::string code : {"23456Z", "ZYXWVU", "QJ8HK2"}) {
+        std::vector<Found> found;
+        for (const int number : sheet::markerNumbers(code, 3))
+            found.push_back({.number = number, .corners = {}});
+        EXPECT_EQ(codeFromMarkers(found), code);
+        EXPECT_EQ(codeFromMarkers(std::span(found).first(4)), code);
+        EXPECT_NE(codeFromMarkers(std::span(found).first(2)).find('?'), std::string::npos);
+    }
+}
+
+TEST(Identify, TellsPagesApartOrSaysThatItCannot) {
+    sheet::Sheet both{.code = "QJ8HK2", .pages = 2};
+    for (int page = 1; page <= 2; ++page) {
+        for (const int number : sheet::markerNumbers(both.code, page)) {
+            both.markers.push_back({.number = number, .at = {}, .page = page});
+        }
+    }
+    std::vector<Found> second;
+    for (const int number : sheet::markerNumbers(both.code, 2))
+        second.push_back({.number = number, .corners = {}});
+    const auto told = identify(second, std::span(&both, 1));
+    ASSERT_TRUE(testing::succeeded(told));
+    EXPECT_EQ(told->page, 2);
+    EXPECT_EQ(told->anchors.size(), 8U);
+    // Only two of eight numbers hold the page.
+    const auto first = sheet::markerNumbers(both.code, 1);
+    std::erase_if(second,
+                  [&](const Found& one) { return std::ranges::find(first, one.number) == first.end(); });
+    ASSERT_EQ(second.size(), 6U);
+    const auto open = identify(second, std::span(&both, 1));
+    ASSERT_FALSE(open);
+    EXPECT_EQ(open.error().code, "sheet-incomplete");
 }
 
 /// Markers at the corners and sides of a page of 200 x 300 mm, as a known lens shows them.

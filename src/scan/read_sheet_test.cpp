@@ -6,7 +6,6 @@
 
 #include <gtest/gtest.h>
 
-#include "scan/identify.h"
 #include "scan/round_trip.h"
 #include "sheet/render.h"
 #include "testing/near.h"
@@ -390,17 +389,6 @@ TEST(ReadSheet, StopsWhenAsked) {
     const Shot& shot = plainScan();
     EXPECT_EQ(codeOf(readOurs(shot.picture, {.goOn = [](double) { return false; }})), "stopped");
     EXPECT_EQ(codeOf(readOurs(shot.picture, {.goOn = [](double share) { return share < 0.5; }})), "stopped");
-}
-
-TEST(Identify, ReadsACodeBackFromItsNumbers) {
-    for (const std::string code : {"23456Z", "ZYXWVU", "QJ8HK2"}) {
-        std::vector<Found> found;
-        for (const int number : sheet::markerNumbers(code, 3))
-            found.push_back({.number = number, .corners = {}});
-        EXPECT_EQ(codeFromMarkers(found), code);
-        EXPECT_EQ(codeFromMarkers(std::span(found).first(4)), code);
-        EXPECT_NE(codeFromMarkers(std::span(found).first(2)).find('?'), std::string::npos);
-    }
 }
 
 TEST(Outlined, ShowsEveryKindOfAreaInAnotherWay) {

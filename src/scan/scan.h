@@ -47,7 +47,7 @@ struct Options {
 struct PatchColour {
     std::string label = {};
     colour::Lab lab = {};        ///< D50, 2 degrees
-    double standardError = 0;    ///< of a* and of b*, from the scatter within the patch
+    double standardError = 0;    ///< of a* and of b*: scatter within the patch, doubt of its light
     double leftOutFraction = 0;  ///< of its pixels: dust, glare, fingers
     std::array<PointPx, 4> corners = {};
 };
@@ -77,7 +77,7 @@ struct SheetReading {
 };
 
 /// Finds one of the sheets by its markers and reads its patches. What cannot be trusted is left out, and
-/// told. Model, assumptions and sources: docs/methods/scanning.md. Errors: picture-grey, picture-tiny;
+/// told. Model, assumptions and sources: docs/methods/scanning.md. Errors: picture-grey;
 /// markers-missing, sheet-mirrored, sheet-unknown, sheet-incomplete, two-sheets, placement-uncertain;
 /// paper-clipped, paper-unreadable, patches-unreadable; card-place-missing, card-outside, card-too-small,
 /// card-clipped, card-uneven, card-not-neutral; scan-corrected; profile-unusable; stopped. Cost: some seconds
