@@ -171,7 +171,8 @@ std::string wordsFromSearch(const studio::Search& search) {
     std::string out;
     switch (summary.status) {
         case steer::Status::print:
-            out = fmt::format("Print next: {}\n", text(summary.predicted.setting));
+            out = fmt::format("{}: {}\n", summary.cannotTell ? "Cannot tell; the best known is" : "Print next",
+                              text(summary.predicted.setting));
             break;
         case steer::Status::settled:
             out = fmt::format("Settled: {}\n", text(summary.predicted.setting));

@@ -35,6 +35,7 @@ Json fromAxes(const std::vector<book::AxisRecord>& axes) {
 Json fromTone(const judge::ToneVerdict& tone) {
     return {{"even", fromOptional(tone.even)},
             {"monotone", fromOptional(tone.monotone)},
+            {"cannot_tell", tone.cannotTell},
             {"worst_departure_L", fromOptional(tone.worstDepartureL)},
             {"worst_departure_tone_percent", tone.worstDepartureTonePercent},
             {"first_visible_tone_percent", fromOptional(tone.firstVisibleTonePercent)},

@@ -271,7 +271,8 @@ std::string lightsSection(const ReportInput& input) {
     }
     Table table("facts", heads);
     for (const judge::LightVerdict& light : lights) {
-        const bool seen = light.level != judge::TintLevel::none;
+        const bool seen =
+            light.level == judge::TintLevel::slight || light.level == judge::TintLevel::plain;
         table.row()
             .text(lightText(light))
             .text(fmt::format("{:.0f} %", light.worstTonePercent))
@@ -307,7 +308,7 @@ std::string settingsSection(const ReportInput& input) {
                               number(prediction.worstDeltaE00High, 2)))
             .text(fmt::format("{:.0f} %", prediction.worstTonePercent));
     };
-    add(wordsOfStatus(summary.status), summary.predicted);
+    add(wordsOfStatus(summary), summary.predicted);
     add("Best this control can do", summary.bestAttainable);
     std::string out = table.html();
     if (!input.map) return out + missing("No map of settings was drawn.");

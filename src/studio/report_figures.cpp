@@ -60,6 +60,7 @@ double quantile(const std::vector<double>& sorted, double share) {
 }
 
 std::string_view suggestionName(const steer::Summary& summary) {
+    if (summary.cannotTell) return "best known";
     switch (summary.status) {
         case steer::Status::print:
             return "print next";

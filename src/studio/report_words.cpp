@@ -20,8 +20,9 @@ std::string_view wordsOfAim(colour::TintAimKind aim) {
     return "";
 }
 
-std::string_view wordsOfStatus(steer::Status status) {
-    switch (status) {
+std::string_view wordsOfStatus(const steer::Summary& summary) {
+    if (summary.cannotTell) return "Best known; more cannot be told";
+    switch (summary.status) {
         case steer::Status::print:
             return "Print next";
         case steer::Status::settled:

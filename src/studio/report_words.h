@@ -15,7 +15,7 @@ namespace greywright::studio {
 [[nodiscard]] std::string_view wordsOfAim(colour::TintAimKind aim);
 
 /// What the setting in question is: "Print next", "Settled at" or "Nearest there is".
-[[nodiscard]] std::string_view wordsOfStatus(steer::Status status);
+[[nodiscard]] std::string_view wordsOfStatus(const steer::Summary& summary);
 
 /// How the figures come about.
 [[nodiscard]] std::vector<std::string> methodParagraphs();
