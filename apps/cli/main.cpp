@@ -43,7 +43,7 @@ struct Given {
     std::string second, picture, glazing, viewer, description, light;
     std::optional<std::string> ages, column;
     std::optional<double> lux, beside, alone;
-    std::vector<std::string> axes, lights, choices, mix;
+    std::vector<std::string> axes, lights, choices, mix, pages;
     std::optional<int> trial;
     long viewers = 1000;
     std::uint64_t seed = 1;
@@ -137,6 +137,7 @@ class Program : Terminal {
 
     [[nodiscard]] Result<studio::PictureRequest> pictureRequest() const {
         studio::PictureRequest request{.sheet = given_.sheet,
+                                       .further = {given_.pages.begin(), given_.pages.end()},
                                        .device = given_.device,
                                        .paper = given_.paper,
                                        .hasCard = given_.hasCard,
@@ -483,6 +484,8 @@ class Program : Terminal {
         sub->add_option("--sheet", given_.sheet,
                         "The sheet that was read: name, code, or the file of its definition (a picture: any "
                         "of the book)");
+        sub->add_option("--page", given_.pages, "A picture of a further page of the same sheet; repeat it")
+            ->allow_extra_args(false);
         sub->add_option("--device", given_.device, "The scanner or camera, once learned");
         sub->add_flag("--card", given_.hasCard, "A neutral card lies in the sheet's place for it");
         sub->add_option("--card-at", given_.card, "A neutral card elsewhere: x,y,width,height in pixels");

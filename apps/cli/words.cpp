@@ -137,9 +137,10 @@ std::string wordsFromJudgement(const studio::Judgement& judgement) {
     out += fmt::format("tint under D50   {}, {}\n", judge::textFromLevel(verdict.tint.level),
                        verdict.tint.direction);
     if (verdict.tint.worstDeltaE00Low && verdict.tint.worstDeltaE00High) {
-        out += fmt::format("                 worst tone {} CIEDE2000, with a chance of 90 % between {} and {}\n",
-                           number(verdict.tint.worstDeltaE00, 1), number(*verdict.tint.worstDeltaE00Low, 1),
-                           number(*verdict.tint.worstDeltaE00High, 1));
+        out +=
+            fmt::format("                 worst tone {} CIEDE2000, with a chance of 90 % between {} and {}\n",
+                        number(verdict.tint.worstDeltaE00, 1), number(*verdict.tint.worstDeltaE00Low, 1),
+                        number(*verdict.tint.worstDeltaE00High, 1));
     }
     for (const judge::ZoneVerdict& zone : verdict.tint.zones) {
         out += fmt::format(
@@ -171,8 +172,9 @@ std::string wordsFromSearch(const studio::Search& search) {
     std::string out;
     switch (summary.status) {
         case steer::Status::print:
-            out = fmt::format("{}: {}\n", summary.cannotTell ? "Cannot tell; the best known is" : "Print next",
-                              text(summary.predicted.setting));
+            out =
+                fmt::format("{}: {}\n", summary.cannotTell ? "Cannot tell; the best known is" : "Print next",
+                            text(summary.predicted.setting));
             break;
         case steer::Status::settled:
             out = fmt::format("Settled: {}\n", text(summary.predicted.setting));

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <cstddef>
 #include <fstream>
+#include <set>
 #include <string_view>
 #include <utility>
 
@@ -114,6 +115,61 @@ Outcome correct(ReadPicture& read, const book::DeviceRecord& device, const std::
     return Done{};
 }
 
+Result<ReadPicture> onePage(const std::filesystem::path& path, const std::filesystem::path& outlined,
+                            const PictureRequest& request, const PictureContext& context) {
+    const auto picture = picture::readReduced(path, {.goOn = request.goOn});
+    if (!picture) return picture.error();
+    const scan::Options options{.hasCard = request.hasCard,
+                                .card = request.card,
+                                .cardLab = request.cardLab,
+                                .paper = context.device ? std::nullopt : context.paper,
+                                .goOn = request.goOn};
+    auto found = scan::readSheet(*picture, context.sheets, options);
+    if (!found) {
+        Error error = std::move(found).error();
+        if (error.where.path.empty()) error.where.path = path.string();
+        return error;
+    }
+    if (!outlined.empty()) {
+        if (auto written = scan::writeOutlined(*picture, *found, outlined); !written)
+            return std::move(written).error();
+    }
+    ReadPicture read{.found = *std::move(found)};
+    read.sheet = *std::ranges::find(context.sheets, read.found.code, &sheet::Sheet::code);
+    read.reading.format = read.found.isPhotograph ? "photograph" : "scan";
+    read.reading.path = path.string();
+    read.reading.instrument = context.device ? context.device->name : std::string();
+    read.reading.notes = read.found.notes;
+    read.reading.notes.push_back(colourNote(read.found, path.string()));
+    if (!read.found.leftOut.empty()) read.reading.notes.push_back(leftOutNote(read.found, path.string()));
+    std::vector<double> scatter;
+    for (const scan::PatchColour& seen : read.found.patches) {
+        const sheet::Patch* patch = patchLabelled(read.sheet, seen.label);
+        if (patch == nullptr) continue;
+        read.reading.patches.push_back(measured(*patch, seen));
+        scatter.push_back(seen.standardError);
+    }
+    if (std::ranges::any_of(read.reading.patches, [](const auto& patch) { return !patch.device.empty(); }))
+        read.reading.deviceColumns = {"RGB_R", "RGB_G", "RGB_B"};
+    read.reading.uncertainty =
+        measure::Uncertainty{.shared = read.found.sharedError, .own = rootMeanSquare(scatter)};
+    if (context.device) {
+        if (auto done = correct(read, *context.device, path.string()); !done) return std::move(done).error();
+    }
+    return read;
+}
+
+/// A further page of the same sheet; patches stay in the order of the definition.
+void append(ReadPicture& read, ReadPicture page) {
+    measure::Reading& all = read.reading;
+    all.patches.insert(all.patches.end(), page.reading.patches.begin(), page.reading.patches.end());
+    all.notes.insert(all.notes.end(), page.reading.notes.begin(), page.reading.notes.end());
+    all.uncertainty->shared = std::max(all.uncertainty->shared, page.reading.uncertainty->shared);
+    all.uncertainty->own = std::max(all.uncertainty->own, page.reading.uncertainty->own);
+    std::ranges::sort(all.patches, {},
+                      [&](const measure::Patch& patch) { return patchLabelled(read.sheet, patch.name); });
+}
+
 }  // namespace
 
 Result<bool> isPicture(const std::filesystem::path& path) {
@@ -139,44 +195,35 @@ Result<ReadPicture> readPicture(const std::filesystem::path& path, const Picture
                          "Make one with: greywright sheet camera; or name the file of its definition "
                          "with --sheet"};
     }
-    const auto picture = picture::readReduced(path, {.goOn = request.goOn});
-    if (!picture) return picture.error();
-    const scan::Options options{.hasCard = request.hasCard,
-                                .card = request.card,
-                                .cardLab = request.cardLab,
-                                .paper = context.device ? std::nullopt : context.paper,
-                                .goOn = request.goOn};
-    auto found = scan::readSheet(*picture, context.sheets, options);
-    if (!found) {
-        Error error = std::move(found).error();
-        if (error.where.path.empty()) error.where.path = path.string();
-        return error;
+    auto read = onePage(path, request.outlined, request, context);
+    if (!read) return read;
+    std::set<int> pages{read->found.page};
+    for (const std::filesystem::path& further : request.further) {
+        std::filesystem::path outlined = request.outlined;
+        if (!outlined.empty()) {
+            outlined.replace_filename(fmt::format("{}-{}{}", outlined.stem().string(), pages.size() + 1,
+                                                  outlined.extension().string()));
+        }
+        auto page = onePage(further, outlined, request, context);
+        if (!page) return page;
+        if (page->found.code != read->found.code || !pages.insert(page->found.page).second) {
+            return Error{
+                .code = "not-a-further-page",
+                .what = fmt::format("this is page {} of sheet {}, beside page {} of sheet {}",
+                                    page->found.page, page->found.code, read->found.page, read->found.code),
+                .where = {.path = further.string()},
+                .next = "Name another page of the same sheet"};
+        }
+        append(*read, std::move(*page));
     }
-    if (!request.outlined.empty()) {
-        if (auto written = scan::writeOutlined(*picture, *found, request.outlined); !written)
-            return std::move(written).error();
-    }
-    ReadPicture read{.found = *std::move(found)};
-    read.sheet = *std::ranges::find(context.sheets, read.found.code, &sheet::Sheet::code);
-    read.reading.format = read.found.isPhotograph ? "photograph" : "scan";
-    read.reading.path = path.string();
-    read.reading.instrument = context.device ? context.device->name : std::string();
-    read.reading.notes = read.found.notes;
-    read.reading.notes.push_back(colourNote(read.found, path.string()));
-    if (!read.found.leftOut.empty()) read.reading.notes.push_back(leftOutNote(read.found, path.string()));
-    std::vector<double> scatter;
-    for (const scan::PatchColour& seen : read.found.patches) {
-        const sheet::Patch* patch = patchLabelled(read.sheet, seen.label);
-        if (patch == nullptr) continue;
-        read.reading.patches.push_back(measured(*patch, seen));
-        scatter.push_back(seen.standardError);
-    }
-    if (std::ranges::any_of(read.reading.patches, [](const auto& patch) { return !patch.device.empty(); }))
-        read.reading.deviceColumns = {"RGB_R", "RGB_G", "RGB_B"};
-    read.reading.uncertainty =
-        measure::Uncertainty{.shared = read.found.sharedError, .own = rootMeanSquare(scatter)};
-    if (context.device) {
-        if (auto done = correct(read, *context.device, path.string()); !done) return std::move(done).error();
+    const int missing = read->sheet.pages - static_cast<int>(pages.size());
+    if (missing > 0) {
+        read->reading.notes.push_back(
+            {.code = "pages-missing",
+             .text =
+                 fmt::format("{} of the sheet's {} pages are not among the pictures; name them with --page",
+                             missing, read->sheet.pages),
+             .where = {.path = path.string()}});
     }
     return read;
 }

@@ -31,12 +31,13 @@ struct PictureContext {
 /// A sheet read from a picture.
 struct ReadPicture {
     measure::Reading reading = {};
-    scan::SheetReading found = {};
-    sheet::Sheet sheet = {};  ///< the one that was found
+    scan::SheetReading found = {};  ///< the first page
+    sheet::Sheet sheet = {};        ///< the one that was found
 };
 
-/// Reads a picture; writes it with outlines where the request says. Errors: those of picture::readReduced(),
-/// scan::readSheet() and scan::writeOutlined(); no-sheets; device-damaged.
+/// Reads a sheet from a picture of each page; writes them with outlines where the request says. Errors: those
+/// of picture::readReduced(), scan::readSheet(), scan::writeOutlined() and characterise::correct();
+/// no-sheets, not-a-further-page. Notes: picture-colours, patches-left-out, pages-missing, device-learned.
 [[nodiscard]] Result<ReadPicture> readPicture(const std::filesystem::path& path,
                                               const PictureRequest& request, const PictureContext& context);
 

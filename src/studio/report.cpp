@@ -271,8 +271,7 @@ std::string lightsSection(const ReportInput& input) {
     }
     Table table("facts", heads);
     for (const judge::LightVerdict& light : lights) {
-        const bool seen =
-            light.level == judge::TintLevel::slight || light.level == judge::TintLevel::plain;
+        const bool seen = light.level == judge::TintLevel::slight || light.level == judge::TintLevel::plain;
         table.row()
             .text(lightText(light))
             .text(fmt::format("{:.0f} %", light.worstTonePercent))

@@ -47,13 +47,14 @@ struct MadeSheet {
 struct PictureRequest {
     /// Name or code of a sheet of the book, or the file of a definition; empty: any of the book.
     std::string sheet = {};
-    std::string device = {};                  ///< a scanner or camera that was learned; empty: none
-    std::string paper = {};                   ///< that it was learned on, where no condition says it
-    bool hasCard = false;                     ///< a neutral card lies in the sheet's place for it
-    std::optional<scan::RectPx> card = {};    ///< or there
-    std::optional<colour::Lab> cardLab = {};  ///< the card's own, if it was measured
-    std::filesystem::path outlined = {};      ///< where to write the picture with what was found outlined
-    std::function<bool(double)> goOn = {};    ///< told the share done; false stops the work
+    std::vector<std::filesystem::path> further = {};  ///< pictures of further pages of the same sheet
+    std::string device = {};                          ///< a scanner or camera that was learned; empty: none
+    std::string paper = {};                           ///< that it was learned on, where no condition says it
+    bool hasCard = false;                             ///< a neutral card lies in the sheet's place for it
+    std::optional<scan::RectPx> card = {};            ///< or there
+    std::optional<colour::Lab> cardLab = {};          ///< the card's own, if it was measured
+    std::filesystem::path outlined = {};    ///< where to write the picture with what was found outlined
+    std::function<bool(double)> goOn = {};  ///< told the share done; false stops the work
 };
 
 /// A scanner or camera to be learned.

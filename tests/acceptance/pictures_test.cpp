@@ -37,16 +37,14 @@ class Pictures : public ::testing::Test {
 
     /// What a scanner or camera makes of it, as a TIFF file.
     [[nodiscard]] std::string picture(const sheet::Sheet& sheet, const simulate::Camera& camera,
-                                      double perInch = 0) {
+                                      int page = 1) {
         const simulate::Shot shot =
-            simulate::take(simulate::printOf(sheet, 1, 6, simulate::inkOnPaper), camera);
+            simulate::take(simulate::printOf(sheet, page, 6, simulate::inkOnPaper), camera);
         const picture::Reduced& made = shot.picture;
         const std::string path = studio_.path(studio_.freshName("tif")).string();
-        if (perInch == 0) {
-            const auto from = shot.pxFromMm(10, 10);
-            const auto to = shot.pxFromMm(110, 10);
-            perInch = std::hypot(to[0] - from[0], to[1] - from[1]) / 100 * 25.4;
-        }
+        const auto from = shot.pxFromMm(10, 10);
+        const auto to = shot.pxFromMm(90, 10);
+        const double perInch = std::hypot(to[0] - from[0], to[1] - from[1]) / 80 * 25.4;
         EXPECT_TRUE(succeeded(picture::writePixels(
             path,
             {.width = made.width, .height = made.height, .pixelsPerInch = perInch, .channels = 3, .bits = 8},
@@ -194,6 +192,24 @@ TEST_F(Pictures, AScanIsReadAndSaysHowFarItMayBeOff) {
     expectRefused({"read", scan, "--condition", "chalk", "--setting", "across=0,up=0"}, 2, "reading-twice");
     const Json steered = studio_.ask({"steer", "--condition", "chalk"}).json();
     EXPECT_EQ(steered["status"], "print");
+}
+
+TEST_F(Pictures, ASheetOfTwoPagesIsOneReading) {
+    studio_.enter("chalk");
+    const sheet::Sheet sheet = made({"sheet", "camera", "Postcards", "--page", "4x6in", "--tones", "41",
+                                     "--out", studio_.path("c.tif").string(), "--dpi", "100"});
+    ASSERT_EQ(sheet.pages, 2);
+    const std::string first = picture(sheet, scanner()), second = picture(sheet, scanner(), 2);
+    const Answer half = studio_.ask({"judge", first});
+    EXPECT_EQ(half.code, 0) << half.err;
+    EXPECT_THAT(half.err, HasSubstr("1 of the sheet's 2 pages"));
+    const Answer both =
+        studio_.ask({"judge", second, "--page", first, "--outlined", studio_.path("o.png").string()});
+    ASSERT_EQ(both.code, 0) << both.err;
+    EXPECT_EQ(both.json()["patches"].size(), sheet.patches.size());
+    EXPECT_TRUE(std::filesystem::exists(studio_.path("o.png")));
+    EXPECT_TRUE(std::filesystem::exists(studio_.path("o-2.png")));
+    expectRefused({"judge", first, "--page", first}, 3, "not-a-further-page", "page 1");
 }
 
 TEST_F(Pictures, ALearnedScannerIsCertainWhereAnUnknownOneIsNot) {
