@@ -13,6 +13,7 @@ using Eigen::Vector2d;
 // What stays free of an area's edge: a share of its side, or blur and three times the doubt of its place.
 constexpr double kMarginShare = 0.12;
 constexpr double kBlurPx = 2;
+constexpr double kBareBlurPx = 0.5;  // bare paper keeps away from what is printed beside it by design
 constexpr double kMostMarginShare = 0.33;
 
 Quad quadOf(const Placement& placement, const sheet::RectMm& at, double marginMm) {
@@ -28,6 +29,11 @@ Quad quadOf(const Placement& placement, const sheet::RectMm& at, double marginMm
 
 double pxPerMmAt(const Placement& placement, const Vector2d& mm) {
     return std::sqrt(std::abs(placement.pxPerMm(mm).determinant()));
+}
+
+double bareMarginMmOf(const Placement& placement, const sheet::RectMm& at) {
+    const Vector2d middle{at.x + at.width / 2, at.y + at.height / 2};
+    return 2 * placement.uncertaintyMm(middle) + kBareBlurPx / pxPerMmAt(placement, middle);
 }
 
 double marginMmOf(const Placement& placement, const sheet::RectMm& at) {

@@ -23,6 +23,9 @@ struct Area {
 /// How far samples keep from the edge of an area.
 [[nodiscard]] double marginMmOf(const Placement& placement, const sheet::RectMm& at);
 
+/// The same for bare paper, which is narrow, and has bare paper around it.
+[[nodiscard]] double bareMarginMmOf(const Placement& placement, const sheet::RectMm& at);
+
 /// Finds and samples an area; certain when the margin leaves a third of its shorter side or more.
 [[nodiscard]] Area areaOf(const picture::Reduced& picture, const Placement& placement,
                           const sheet::RectMm& at, double marginMm);

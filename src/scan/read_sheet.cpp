@@ -111,7 +111,7 @@ class Reader {
     void takeBare() {
         for (const sheet::BarePaper& bare : identified_.sheet->bare) {
             if (bare.page != identified_.page) continue;
-            const double margin = marginMmOf(placement_, bare.at);
+            const double margin = bareMarginMmOf(placement_, bare.at);
             if (2 * margin >= std::min(bare.at.width, bare.at.height)) {
                 ++uncertainBare_;
                 continue;
