@@ -1,11 +1,19 @@
 #include "demo/demo.h"
 
+#include <algorithm>
+#include <cmath>
+#include <span>
+#include <utility>
+
 #include <fmt/format.h>
 
 #include "core/files.h"
 #include "core/numbers.h"
 #include "measure/write.h"
+#include "picture/write.h"
+#include "simulate/camera.h"
 #include "simulate/printer.h"
+#include "simulate/shots.h"
 #include "studio/convert.h"
 #include "studio/studio.h"
 
@@ -78,6 +86,26 @@ class Demo {
         return judged(place);
     }
 
+    /// A ramp to print, and a ramp between markers: printed, scanned and read without an instrument.
+    [[nodiscard]] Outcome sheets() {
+        const auto ramp = make("ramp", sheet::RampRequest{.title = titled("RAMP OF 51 TONES"),
+                                                          .tonesPercent = sheet::evenTones(51)});
+        if (!ramp) return ramp.error();
+        const auto camera = make("scanner", sheet::CameraRequest{.title = titled("FOR THE SCANNER"),
+                                                                 .tonesPercent = sheet::evenTones(21)});
+        if (!camera) return camera.error();
+        say(fmt::format("\nSheets to print: {} and {}.", ramp->files.front().filename().string(),
+                        camera->files.front().filename().string()));
+        const fs::path file = folder_ / "scan.tif";
+        if (auto scanned = scan(camera->sheet, file); !scanned) return scanned;
+        const auto judgement =
+            studio_.judgeFile(file, {}, {.viewers = {.count = 0}},
+                              {.sheet = camera->sheet.code, .outlined = folder_ / "scan-outlined.png"});
+        if (!judgement) return judgement.error();
+        say(fmt::format("  the second one, printed and scanned: {}", judgement->verdict.summary));
+        return Done{};
+    }
+
     [[nodiscard]] Result<fs::path> report(const Place& place) {
         auto page = studio_.report(place.name, {}, options_.when);
         if (!page) return std::move(page).error();
@@ -90,6 +118,39 @@ class Demo {
 
   private:
     void say(const std::string& line) const { options_.say(line); }
+
+    [[nodiscard]] sheet::Title titled(std::string name) const {
+        return {.name = std::move(name), .date = options_.when.substr(0, 10)};
+    }
+
+    [[nodiscard]] Result<studio::MadeSheet> make(const char* name, studio::Design design) const {
+        return studio_.makeSheet({.design = std::move(design),
+                                  .out = folder_ / fmt::format("{}.pdf", name),
+                                  .when = options_.when});
+    }
+
+    /// An invented print on an invented scanner, which looks down on it a little askew.
+    [[nodiscard]] static Outcome scan(const sheet::Sheet& sheet, const fs::path& file) {
+        constexpr double kPixelsPerMm = 6;
+        constexpr double kMmPerInch = 25.4;
+        const simulate::Shot shot =
+            simulate::take(simulate::printOf(sheet, 1, kPixelsPerMm, simulate::inkOnPaper),
+                           {.width = 1300, .height = 1800, .turnDegrees = 0.7, .fill = 0.97});
+        const picture::Reduced& seen = shot.picture;
+        const auto left = shot.pxFromMm(10, 10), right = shot.pxFromMm(200, 10);
+        const double perMm = std::hypot(right[0] - left[0], right[1] - left[1]) / 190;
+        return picture::writePixels(
+            file,
+            {.width = seen.width,
+             .height = seen.height,
+             .pixelsPerInch = perMm * kMmPerInch,
+             .channels = 3,
+             .bits = 8},
+            [&](std::size_t row, std::span<std::uint16_t> samples) {
+                std::ranges::copy(std::span(seen.codes).subspan(row * samples.size(), samples.size()),
+                                  samples.begin());
+            });
+    }
 
     void tell(const studio::Search& search) const {
         const steer::Summary& summary = search.summary;
@@ -172,6 +233,7 @@ Result<Summary> run(const Options& options) {
     for (const Place& place : places) {
         if (auto played = demo.play(place); !played) return std::move(played).error();
     }
+    if (auto made = demo.sheets(); !made) return std::move(made).error();
     for (const Place& place : places) {
         auto report = demo.report(place);
         if (!report) return std::move(report).error();

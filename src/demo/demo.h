@@ -23,8 +23,8 @@ struct Summary {
     std::vector<std::filesystem::path> reports;
 };
 
-/// Prints, measures, judges and steers two printers on two papers, all invented, and writes measurement
-/// files, a book to play with and a report for each printing condition.
+/// Prints, measures, judges and steers two printers on two papers, all invented, scans a sheet with markers,
+/// and writes sheets, measurement files, a book to play with and a report for each printing condition.
 /// Errors: those of the studio; cannotWrite where the folder takes no files.
 /// Cost: a few seconds.
 [[nodiscard]] Result<Summary> run(const Options& options);
