@@ -21,7 +21,8 @@ using layout::kThinMm;
 
 constexpr double kTitleMm = kSmallMm + 1.5;
 constexpr double kApartMm = 4.5;
-constexpr double kPairWidthMm = 16;
+constexpr double kNarrowestPairMm = 11;
+constexpr double kWidestPairMm = 30;
 constexpr double kPairApartMm = 4;
 constexpr double kLetterMm = 14;  // for the tone before a row of pairs
 constexpr double kLeastPictureMm = 45;
@@ -34,7 +35,7 @@ class EyePictureLayout {
 
     Result<Sheet> make() {
         stripMm_ = std::clamp(kGradientOfHeight * request_.page.heightMm, 7.0, 20.0);
-        if (room_.width < kLetterMm + 2 * (kPairWidthMm + kPairApartMm) ||
+        if (room_.width < kLetterMm + 2 * (kNarrowestPairMm + kPairApartMm) ||
             room_.height < std::max(kLeastPictureMm + kTitleMm, 2 * (kTitleMm + stripMm_ + kApartMm))) {
             return layout::pageTooSmall(fmt::format("there is no room for a picture on {} x {} mm",
                                                     request_.page.widthMm, request_.page.heightMm),
@@ -45,6 +46,9 @@ class EyePictureLayout {
         sheet_.date = request_.title.date;
         sheet_.page = request_.page;
         y_ = room_.y;
+        const double each =
+            (room_.width - kLetterMm + kPairApartMm) / double(request_.differencesPercent.size());
+        pairMm_ = std::clamp(each - kPairApartMm, kNarrowestPairMm, kWidestPairMm);
         addGradients();
         addPairs();
         addPicture();
@@ -83,9 +87,9 @@ class EyePictureLayout {
     }
 
     void addPairs() {
-        const double rowMm = stripMm_ + kBelowMm + kSmallMm + 1 + kApartMm - 1;
-        const auto most = static_cast<std::size_t>((room_.width - kLetterMm + kPairApartMm) /
-                                                   (kPairWidthMm + kPairApartMm));
+        const double rowMm = stripMm_ + kBelowMm + kSmallMm + kApartMm;
+        const auto most =
+            static_cast<std::size_t>((room_.width - kLetterMm + kPairApartMm) / (pairMm_ + kPairApartMm));
         makeRoom(kTitleMm + rowMm);
         addTitle("WRITE L OR R FOR THE DARKER HALF");
         for (std::size_t row = 0; row < request_.tonesPercent.size(); ++row) {
@@ -95,7 +99,7 @@ class EyePictureLayout {
                 layout::letter(sheet_, layout::textFromTone(request_.tonesPercent[row]) + "%", room_.x,
                                y_ + (stripMm_ + kSmallMm) / 2, kSmallMm, page_);
                 for (std::size_t i = first; i < std::min(first + most, count); ++i) {
-                    addPair(row, i, room_.x + kLetterMm + double(i - first) * (kPairWidthMm + kPairApartMm));
+                    addPair(row, i, room_.x + kLetterMm + double(i - first) * (pairMm_ + kPairApartMm));
                 }
                 y_ += rowMm;
             }
@@ -110,14 +114,14 @@ class EyePictureLayout {
             const bool isDarker = isRightHalf == isRight;
             sheet_.patches.push_back(
                 {.tonePercent = request_.tonesPercent[row] + (isDarker ? difference / 2 : -difference / 2),
-                 .at = {x + (isRightHalf ? kPairWidthMm / 2 : 0), y_, kPairWidthMm / 2, stripMm_},
+                 .at = {x + (isRightHalf ? pairMm_ / 2 : 0), y_, pairMm_ / 2, stripMm_},
                  .page = page_,
                  .label = isDarker ? label + (isRight ? 'R' : 'L') : label});
         }
         const double baseline = y_ + stripMm_ + kBelowMm + kSmallMm;
         layout::letter(sheet_, label, x, baseline, kSmallMm, page_);
         const double begin = x + letteringWidthMm(label, kSmallMm) + 1.5;
-        sheet_.marks.push_back({.at = {begin, baseline, x + kPairWidthMm - begin, kThinMm}, .page = page_});
+        sheet_.marks.push_back({.at = {begin, baseline, x + pairMm_ - begin, kThinMm}, .page = page_});
     }
 
     void addPicture() {
@@ -137,6 +141,7 @@ class EyePictureLayout {
     Random random_;
     Sheet sheet_;
     double stripMm_ = 0;
+    double pairMm_ = 0;  ///< both halves
     double y_ = 0;
     int page_ = 1;
 };

@@ -29,7 +29,7 @@ constexpr double kCardCellsAcross = 16;
 constexpr double kCardCellsDown = 13;
 constexpr double kCardApartMm = 0.5;
 constexpr double kBelowCardMm = 4;
-constexpr double kLetterColumnMm = 5;
+constexpr double kLetterColumnMm = 6;
 constexpr double kBareInsetMm = 0.75;  // bare paper keeps away from what is printed beside it
 constexpr double kLargestSquareMm = 22;
 constexpr double kSmallestSquareMm = 6;
@@ -221,7 +221,7 @@ class MarkedLayout {
         }
         const double afterLast = columnX(grid_.perRow - 1) + grid_.sideMm + kBareInsetMm;
         for (std::size_t row = 0; row < rows; ++row) {
-            layout::letter(sheet_, rowName(firstRow + row), room_.x - kLetterColumnMm,
+            layout::letter(sheet_, rowName(firstRow + row), room_.x - kLetterColumnMm + 1,
                            rowY(row) + (grid_.sideMm + kSmallMm) / 2, kSmallMm, page);
             addBare(room_.x + kBareInsetMm, rowY(row), thin, grid_.sideMm);
             addBare(afterLast, rowY(row), thin, grid_.sideMm);

@@ -1,6 +1,7 @@
 #include "sheet/render.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstdint>
 #include <map>
@@ -151,6 +152,87 @@ TEST(Render, WordsAreThePixelsWhoseMiddleLiesOnAStroke) {
     EXPECT_GT(black, 5000U);
 }
 
+// The three channels of colours, at the edges too; markers' cells are whole.
+TEST(Render, ColoursAndCellsAreExact) {
+    const TemporaryFolder folder;
+    const auto made = neutralSheet({.title = {"Odd sizes", ""},
+                                    .tonesPercent = {13, 47, 88},
+                                    .hasMarkers = true,
+                                    .page = {133.7, 181.9, 5.3}});
+    ASSERT_TRUE(succeeded(made));
+    const Sheet& sheet = made->sheet;
+    for (const int dotsPerInch : {300, 360, 720}) {
+        for (const bool isPng : {false, true}) {
+            const auto path = folder / (isPng ? "x.png" : "x.tif");
+            const RenderOptions options{
+                .dotsPerInch = dotsPerInch,
+                .encoding = picture::Encoding::displayP3,
+                .format = isPng ? picture::FileFormat::png : picture::FileFormat::tiff};
+            ASSERT_TRUE(succeeded(writePage(sheet, 1, path, options)));
+            const double pixelsPerMm = dotsPerInch / 25.4;
+            const auto edge = [&](double mm) { return std::size_t(std::lround(mm * pixelsPerMm)); };
+            std::size_t seen = 0;
+            std::size_t wrong = 0;
+            const auto facts = readBack(path, [&](std::size_t y, auto samples) {
+                const auto expect = [&](const RectMm& at, const std::array<std::uint16_t, 3>& rgb) {
+                    if (y < edge(at.y) || y >= edge(at.y + at.height)) return;
+                    for (std::size_t x = edge(at.x); x < edge(at.x + at.width); ++x, ++seen) {
+                        for (std::size_t i = 0; i < 3; ++i) wrong += samples[3 * x + i] != rgb[i];
+                    }
+                };
+                for (const Patch& patch : sheet.patches) {
+                    if (patch.page == 1) expect(patch.at, *patch.rgb);
+                }
+                for (const BarePaper& bare : sheet.bare) {
+                    if (bare.page == 1) expect(bare.at, {65535, 65535, 65535});
+                }
+                for (const Marker& marker : sheet.markers) {
+                    // Two cells in from the corner lies the white frame, five cells long.
+                    const double cell = marker.at.width / 9;
+                    if (marker.page != 1) continue;
+                    expect({marker.at.x + 2 * cell, marker.at.y + 2 * cell, 5 * cell, cell},
+                           {65535, 65535, 65535});
+                    expect({marker.at.x + 1 * cell, marker.at.y + 1 * cell, 7 * cell, cell}, {0, 0, 0});
+                }
+            });
+            EXPECT_EQ(wrong, 0U) << dotsPerInch;
+            EXPECT_GT(seen, 500'000U);
+            EXPECT_EQ(facts.channels, 3);
+            EXPECT_EQ(facts.profile, *picture::profileOf(picture::Encoding::displayP3));
+        }
+    }
+}
+
+// A drawing is the same picture at every resolution: gradients by their formula, the landscape by itself.
+TEST(Render, DrawingsKeepTheirTones) {
+    const TemporaryFolder folder;
+    Sheet sheet{.page = {60, 50, 0}};
+    sheet.drawings = {{.fromPercent = 0, .toPercent = 100, .at = {5, 5, 50, 10}},
+                      {.kind = DrawingKind::landscape, .at = {5, 20, 50, 28}, .seed = 3}};
+    std::map<int, std::vector<double>> landscape;
+    for (const int dotsPerInch : {127, 254, 1270}) {  // 5, 10 and 50 pixels each mm
+        ASSERT_TRUE(succeeded(writePage(sheet, 1, folder / "x.tif", {.dotsPerInch = dotsPerInch})));
+        const auto perMm = std::size_t(dotsPerInch / 25.4 + 0.5);
+        std::vector<double> means(50UL * 28);
+        (void)readBack(folder / "x.tif", [&](std::size_t y, auto codes) {
+            if (y >= 5 * perMm && y < 15 * perMm) {
+                for (std::size_t x = 5 * perMm; x < 55 * perMm; ++x) {
+                    const double across = (double(x) + 0.5 - 5.0 * double(perMm)) / (50.0 * double(perMm));
+                    ASSERT_NEAR(codes[x], 65535 * (1 - across), 0.501);
+                }
+            }
+            if (y < 20 * perMm || y >= 48 * perMm) return;
+            for (std::size_t x = 5 * perMm; x < 55 * perMm; ++x) {
+                means[(y / perMm - 20) * 50 + x / perMm - 5] += codes[x] / double(perMm * perMm) / 655.35;
+            }
+        });
+        landscape[dotsPerInch] = means;
+    }
+    // Means over square millimetres; only where an edge runs through one does the number of its pixels count.
+    EXPECT_TRUE(greywright::testing::allNear(landscape[254], landscape[1270], 1.5));
+    EXPECT_TRUE(greywright::testing::allNear(landscape[127], landscape[1270], 4));
+}
+
 TEST(Render, WhatCannotBeRenderedIsRefused) {
     const Sheet sheet = ramp({133.7, 121.9, 5.3});
     const auto codeOf = [&](int page, int dotsPerInch) {
@@ -161,6 +243,14 @@ TEST(Render, WhatCannotBeRenderedIsRefused) {
     EXPECT_EQ(codeOf(2, 300), "page-number-out-of-range");
     EXPECT_EQ(codeOf(1, 99), "resolution-out-of-range");
     EXPECT_EQ(codeOf(1, 1441), "resolution-out-of-range");
+    const auto colours = choiceSheet({.title = {"X", ""}, .page = {133.7, 121.9, 5.3}});
+    const auto grey = writePage(*colours, 1, "never.tif");
+    ASSERT_FALSE(grey);
+    EXPECT_EQ(grey.error().code, "encoding-grey");
+    EXPECT_EQ(grey.error().kind, ErrorKind::wrongUse);
+    const auto damaged = writePage(sheet, 1, "never.tif", {.profile = "no profile"});
+    ASSERT_FALSE(damaged);
+    EXPECT_EQ(damaged.error().code, "profile-unusable");
     const TemporaryFolder folder;
     const auto stopped = writePage(sheet, 1, folder / "x.tif", {.goOn = [](double) { return false; }});
     ASSERT_FALSE(stopped);

@@ -131,7 +131,7 @@ struct Sheet {
 /// SAMPLE_LOC (its label), TONE_PERCENT, GREY (the same as ink: 0 is paper), RGB_R, RGB_G and RGB_B (as
 /// light: 255 is paper), page and place in mm; name, code and date in front, and what a reader of pictures
 /// needs: markers, bare paper, card. Where a patch has `rgb`, all have NEAR_TONE_PERCENT in place of
-/// TONE_PERCENT and GREY, so that nobody takes what is measured for a ramp. Valid: all patches have `rgb` or
+/// TONE_PERCENT and GREY, so that only its greys are taken for a ramp. Valid: all patches have `rgb` or
 /// none has.
 [[nodiscard]] std::string cgatsOfSheet(const Sheet& sheet);
 

@@ -12,6 +12,7 @@
 #include "measure/tones.h"
 #include "sheet/design.h"
 #include "sheet/lettering.h"
+#include "sheet/sound.h"
 #include "testing/near.h"
 
 namespace greywright::sheet {
@@ -24,65 +25,10 @@ const Title kTitle{"Matt rag 21", "2031-04-05"};
 const Page kA4{210, 297, 10};
 const Page kCard{101.6, 152.4, 5};
 
-template <typename T>
-std::string codeOf(const Result<T>& result) {
-    if (result) return "none";
-    EXPECT_EQ(result.error().kind, ErrorKind::wrongUse);
-    EXPECT_NE(result.error().where.field, "");
-    EXPECT_NE(result.error().next, "");
-    return result.error().code;
-}
-
 std::vector<double> tonesOf(const Sheet& sheet) {
     std::vector<double> tones;
     for (const Patch& patch : sheet.patches) tones.push_back(patch.tonePercent);
     return tones;
-}
-
-bool overlap(const RectMm& one, const RectMm& other) {
-    constexpr double kRounding = 1e-9;
-    return one.x + one.width > other.x + kRounding && other.x + other.width > one.x + kRounding &&
-           one.y + one.height > other.y + kRounding && other.y + other.height > one.y + kRounding;
-}
-
-RectMm boxOf(const Lettering& words) {
-    const double half = kStrokeFraction * words.heightMm / 2;
-    return {words.xMm, words.baselineMm - words.heightMm - half, letteringWidthMm(words.text, words.heightMm),
-            words.heightMm + 2 * half};
-}
-
-/// Everything inside the margin; patches apart from each other and from all words, whatever the page.
-void expectSound(const Sheet& sheet) {
-    const Page& page = sheet.page;
-    const auto inside = [&](const RectMm& at) {
-        constexpr double kRounding = 1e-9;
-        return at.x >= page.marginMm - kRounding && at.y >= page.marginMm - kRounding &&
-               at.x + at.width <= page.widthMm - page.marginMm + kRounding &&
-               at.y + at.height <= page.heightMm - page.marginMm + kRounding;
-    };
-    std::set<std::string> labels;
-    for (const Patch& patch : sheet.patches) {
-        EXPECT_TRUE(inside(patch.at)) << patch.label;
-        EXPECT_TRUE(labels.insert(patch.label).second) << patch.label << " twice";
-        EXPECT_GE(patch.page, 1);
-        EXPECT_LE(patch.page, sheet.pages);
-        for (const Patch& other : sheet.patches) {
-            if (&other == &patch || other.page != patch.page) continue;
-            EXPECT_FALSE(overlap(patch.at, other.at)) << patch.label << " and " << other.label;
-        }
-        for (const Lettering& words : sheet.letterings) {
-            if (words.page != patch.page) continue;
-            EXPECT_FALSE(overlap(patch.at, boxOf(words))) << patch.label << " and " << words.text;
-        }
-    }
-    for (const Mark& mark : sheet.marks) EXPECT_TRUE(inside(mark.at)) << mark.at.x << " " << mark.at.y;
-    for (const Lettering& words : sheet.letterings) {
-        EXPECT_TRUE(inside(boxOf(words))) << words.text;
-        for (const Lettering& other : sheet.letterings) {
-            if (&other == &words || other.page != words.page) continue;
-            EXPECT_FALSE(overlap(boxOf(words), boxOf(other))) << words.text << " and " << other.text;
-        }
-    }
 }
 
 TEST(Sheet, NothingOverlapsAndNothingLeavesThePage) {
