@@ -20,13 +20,6 @@ inline constexpr NamedKind kKinds[] = {{Kind::ramp, "ramp"},
                                        {Kind::camera, "camera"},
                                        {Kind::nearNeutral, "near neutral"}};
 
-[[nodiscard]] constexpr std::string_view textFromKind(Kind kind) {
-    for (const NamedKind& one : kKinds) {
-        if (one.kind == kind) return one.name;
-    }
-    return {};
-}
-
 [[nodiscard]] inline bool hasColours(const Sheet& sheet) {
     return std::ranges::any_of(sheet.patches, [](const Patch& patch) { return patch.rgb.has_value(); });
 }

@@ -38,6 +38,13 @@ std::uint64_t digest(std::string_view text) {
 
 }  // namespace
 
+std::string_view textFromKind(Kind kind) {
+    for (const NamedKind& one : kKinds) {
+        if (one.kind == kind) return one.name;
+    }
+    return {};
+}
+
 Result<Page> pageByName(std::string_view name) {
     const auto* const found =
         std::ranges::find_if(kPages, [&](const NamedPage& one) { return sameName(one.name, name); });

@@ -93,6 +93,9 @@ struct Lettering {
 
 enum class Kind { ramp, blocks, byEye, camera, nearNeutral };
 
+/// What a kind is called in definitions: "ramp", "blocks", "by eye", "camera" or "near neutral".
+[[nodiscard]] std::string_view textFromKind(Kind kind);
+
 /// A sheet as it is designed, without pixels. Marks lie under drawings, drawings under patches, patches under
 /// words; patches lie apart from one another. Everything is within the margin.
 struct Sheet {

@@ -10,7 +10,6 @@
 
 #include "core/files.h"
 #include "core/nearest_name.h"
-#include "sheet/kinds.h"
 #include "sheet/render.h"
 #include "studio/convert.h"
 #include "studio/studio.h"
