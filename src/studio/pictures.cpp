@@ -21,6 +21,8 @@
 namespace greywright::studio {
 namespace {
 
+constexpr double kMostMagnified = 30;
+
 std::string_view textFrom(picture::ColourSource source) {
     switch (source) {
         case picture::ColourSource::profile:
@@ -229,6 +231,13 @@ Result<ReadPicture> readPicture(const std::filesystem::path& path, const Picture
 }
 
 Result<Look> look(const LookRequest& request) {
+    if (!(request.magnify >= 1 && request.magnify <= kMostMagnified)) {
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "magnify-out-of-range",
+                     .what = fmt::format("a tint cannot be shown {} times as strong", request.magnify),
+                     .where = {.field = "--magnify"},
+                     .next = fmt::format("Give 1 to {}", kMostMagnified)};
+    }
     const auto picture = picture::readReduced(request.picture, {});
     if (!picture) return picture.error();
     auto seen = scan::look(*picture, request.card, request.patch, {.cardLab = request.cardLab});

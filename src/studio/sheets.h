@@ -94,7 +94,7 @@ struct Look {
     std::vector<Note> notes = {};
 };
 
-/// Errors: those of picture::readReduced(), scan::look() and scan::writeMagnified().
+/// Errors: magnify-out-of-range (1 to 30); those of picture::readReduced(), scan::look() and scan::writeMagnified().
 [[nodiscard]] Result<Look> look(const LookRequest& request);
 
 }  // namespace greywright::studio

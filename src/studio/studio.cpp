@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <set>
+#include <span>
 #include <utility>
 
 #include <fmt/format.h>
@@ -115,19 +116,26 @@ std::optional<measure::Ramp> secondOf(const book::TrialRecord& trial) {
     return std::nullopt;
 }
 
-/// The tones of a reading in each scene; all empty without spectra. D50 by itself is what was read.
+/// The tones of a reading in each scene; all empty without spectra. D50 by itself is what was read. A reading
+/// without bare paper borrows that of `reference`, so that the paper's glow is held apart in all trials
+/// alike.
 std::vector<std::vector<steer::ToneColour>> tonesUnder(const book::TrialRecord& record,
-                                                       const std::vector<judge::Scene>& scenes) {
+                                                       const std::vector<judge::Scene>& scenes,
+                                                       const std::optional<measure::Ramp>& reference) {
     std::vector<std::vector<steer::ToneColour>> out(scenes.size());
-    const measure::Ramp ramp = rampFromRecord(record.readings.front());
+    measure::Ramp ramp = rampFromRecord(record.readings.front());
     if (scenes.empty() || !ramp.grid) return out;
-    const std::optional<measure::Ramp> second = secondOf(record);
+    const bool borrows = paperOf(ramp) == nullptr && reference && reference->grid == ramp.grid &&
+                         reference->condition == ramp.condition;
+    if (borrows) ramp.patches.insert(ramp.patches.begin(), reference->patches.front());
+    const std::optional<measure::Ramp> second = borrows ? std::nullopt : secondOf(record);
     std::vector<Note> ignored;  // judge tells them
     const colour::SheetSpectra sheet = judge::sheetOfRamp(ramp, second ? &*second : nullptr, ignored);
     for (std::size_t i = 0; i < scenes.size(); ++i) {
         const bool isPlainD50 = scenes[i].name == "D50" && scenes[i].glazing.transmittance.empty();
         const measure::Ramp seen = isPlainD50 ? ramp : judge::rampUnder(ramp, sheet, scenes[i]);
-        for (const measure::RampPatch& patch : seen.patches) out[i].push_back({patch.tonePercent, patch.lab});
+        for (const measure::RampPatch& patch : std::span(seen.patches).subspan(borrows ? 1 : 0))
+            out[i].push_back({patch.tonePercent, patch.lab});
     }
     return out;
 }
@@ -135,6 +143,7 @@ std::vector<std::vector<steer::ToneColour>> tonesUnder(const book::TrialRecord& 
 steer::History historyOf(const book::ConditionRecord& condition, const std::vector<book::TrialRecord>& trials,
                          const Choices& choices, const std::vector<judge::Scene>& scenes = {}) {
     steer::History history{axesFromRecord(condition), {}};
+    const std::optional<measure::Ramp> reference = referenceAmong(trials);
     for (const book::TrialRecord& record : trials) {
         if (record.isWithdrawn() || record.readings.empty() || record.choices != choices) continue;
         steer::Trial trial{
@@ -143,7 +152,7 @@ steer::History historyOf(const book::ConditionRecord& condition, const std::vect
         trial.uncertainty = ramp.uncertainty;
         for (const measure::RampPatch& patch : ramp.patches)
             trial.tones.push_back({patch.tonePercent, patch.lab});
-        trial.under = tonesUnder(record, scenes);
+        trial.under = tonesUnder(record, scenes, reference);
         if (!trial.tones.empty()) history.trials.push_back(std::move(trial));
     }
     // In an order of their own: the same sheets must give the same answer, whichever was read first.

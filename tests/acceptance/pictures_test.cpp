@@ -288,6 +288,8 @@ TEST_F(Pictures, ALookAtAnyPhotographTellsTheTint) {
               "rectangle-text-invalid");
     EXPECT_EQ(studio_.ask({"look", photo, "--card", "390,20,100,100", "--patch", "1,1,50,50"}).errorCode(),
               "card-outside");
+    all.insert(all.end(), {"--magnify", "31"});
+    EXPECT_EQ(studio_.ask(all).errorCode(), "magnify-out-of-range");
 }
 
 TEST_F(Pictures, WhatCannotBeReadOrMadeIsRefusedInWords) {
