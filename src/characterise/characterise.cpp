@@ -161,7 +161,7 @@ Characterisation::Characterisation(std::vector<Pair> pairs) : pairs_(std::move(p
     std::ranges::sort(pairs_, {}, numbers);
     if (pairs_.size() < kFewestPairs) {
         trouble_ = fmt::format(
-            "Only {} patches were read both ways; it takes {} or more. Read a ramp with more tones",
+            "only {} patches were read both ways; it takes {} or more. Read a ramp with more tones",
             pairs_.size(), kFewestPairs);
         return;
     }
@@ -169,7 +169,7 @@ Characterisation::Characterisation(std::vector<Pair> pairs) : pairs_(std::move(p
     lightestL_ = pairs_.back().seen.L;
     if (lightestL_ - darkestL_ < kLeastRangeL) {
         trouble_ = fmt::format(
-            "The patches span {:.0f} L* only; it takes {:.0f}. Read a ramp from bare paper to maximum black",
+            "the patches span {:.0f} L* only; it takes {:.0f}. Read a ramp from bare paper to maximum black",
             lightestL_ - darkestL_, kLeastRangeL);
         return;
     }
@@ -178,13 +178,13 @@ Characterisation::Characterisation(std::vector<Pair> pairs) : pairs_(std::move(p
     const bool isTurned = 2 * (pairs_.back().truth.L - pairs_.front().truth.L) < lightestL_ - darkestL_;
     if (isTurned || residualL_ > kLargestResidualL) {
         trouble_ = fmt::format(
-            "The lightness of the two readings does not go together (off by {:.1f} L*). Check that both are "
+            "the lightness of the two readings does not go together (off by {:.1f} L*). Check that both are "
             "of the "
             "same sheet in the same order",
             residualL_);
     } else if (trouble_.empty() && residual_ > kLargestResidual) {
         trouble_ = fmt::format(
-            "Patches differ by {:.1f} in a* and b* from what the others foretell, too much to tell a tint "
+            "patches differ by {:.1f} in a* and b* from what the others foretell, too much to tell a tint "
             "by. "
             "Check that both readings are of the same sheet in the same order, and turn off what the scanner "
             "or camera mends by itself",
@@ -219,7 +219,7 @@ void Characterisation::learn() {
         tintShown(channels_[1].ofA, channels_[1].ofB, channels_[2].ofA, channels_[2].ofB);
     if (shown.determinant() < kLeastTintShown) {
         trouble_ =
-            "The device shows too little of a tint to tell one by. Turn off what it mends by itself, and "
+            "the device shows too little of a tint to tell one by. Turn off what it mends by itself, and "
             "check that "
             "it was read in colour";
         return;

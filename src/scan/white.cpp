@@ -95,14 +95,14 @@ Result<Related> relate(const LightSurface& light, const std::optional<SeenCard>&
         if ((paperByCard.array() - 1).abs().maxCoeff() < 0.02) {
             out.notes.push_back(
                 {.code = "card-like-paper",
-                 .text = "The card looks the same as the bare paper; make sure that one lies there",
+                 .text = "the card looks the same as the bare paper; make sure that one lies there",
                  .where = {.field = "card"}});
         }
     }
     const auto asUsual = [&](const Eigen::Vector3d& rgb) -> Eigen::Vector3d {
         out.notes.push_back(
             {.code = "paper-lightness-assumed",
-             .text = fmt::format("The bare paper is taken to have L* {:.0f}; all lightness is "
+             .text = fmt::format("the bare paper is taken to have L* {:.0f}; all lightness is "
                                  "relative to that",
                                  kUsualPaperL),
              .where = {}});
@@ -125,7 +125,7 @@ Result<Related> relate(const LightSurface& light, const std::optional<SeenCard>&
         if (isPhotograph) {
             out.notes.push_back({.code = "white-not-known",
                                  .text =
-                                     "A photograph without a card or a known paper says how tints differ, "
+                                     "a photograph without a card or a known paper says how tints differ, "
                                      "hardly where neutral is",
                                  .where = {}});
         }

@@ -177,7 +177,7 @@ Result<LearnedDevice> Studio::learnDevice(const DeviceRequest& request) const {
         return Error{.code = "device-not-usable",
                      .what = learned.trouble(),
                      .where = {.path = request.picture.string()},
-                     .next = "Scan without automatic correction, and measure the very same sheet"};
+                     .next = {}};
     }
     auto book = open(book::OpenMode::readWrite);
     if (!book) return std::move(book).error();
