@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "core/numbers.h"
+#include "studio/convert.h"
 
 namespace greywright::cli {
 namespace {
@@ -54,18 +55,10 @@ Result<book::AxisRecord> axisFromText(const std::string& text) {
 }
 
 Result<book::Setting> settingFromText(const std::string& text) {
-    book::Setting setting;
-    for (const std::string& part : split(text, ",")) {
-        const std::size_t equals = part.find('=');
-        const auto value =
-            equals == std::string::npos ? std::nullopt : numberFromText(part.substr(equals + 1));
-        if (!value || equals == 0) {
-            return wrong("setting-text-invalid", text, "--setting",
-                         "Write one value for each axis, for example across=-8,up=0");
-        }
-        setting.push_back({part.substr(0, equals), *value});
-    }
-    return setting;
+    auto setting = studio::settingFromText(text);
+    if (setting) return *std::move(setting);
+    return wrong("setting-text-invalid", text, "--setting",
+                 "Write one value for each axis, for example across=-8,up=0");
 }
 
 Result<std::vector<double>> tonesFromText(const std::string& text) {

@@ -320,10 +320,10 @@ class SheetCommands::Commands {
     }
 
     int sheetShow() {
-        const auto found = terminal_.studio().sheet(given_.name);
+        const auto found = terminal_.studio().sheetsNamed(given_.name);
         if (!found) return terminal_.fail(found.error());
-        return terminal_.answer([&] { return studio::jsonFromSheets({*found}); },
-                                [&] { return found->definition; });
+        return terminal_.answer([&] { return studio::jsonFromSheets(*found); },
+                                [&] { return found->front().definition; });
     }
 
     // --- scanners and cameras ------------------------------------------------------------------------------

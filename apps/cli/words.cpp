@@ -98,9 +98,10 @@ std::string wordsFromRead(const studio::ReadSummary& summary) {
                                           studio::textFromSetting(summary.setting), summary.patches);
     if (summary.uncertainty) {
         return trial + fmt::format(
-                           "from a picture, a* and b* certain to about {} together and {} each "
-                           "(standard deviations)\n",
-                           number(summary.uncertainty->shared, 1), number(summary.uncertainty->own, 1));
+                           "from a picture; where neutral is may be off by {} in a* and b*, one tone "
+                           "beside another by {} (standard deviations)\n",
+                           number(summary.uncertainty->shared, 1),
+                           number(std::max(0.1, summary.uncertainty->own), 1));
     }
     return trial + fmt::format("{}, measurement condition {}\n",
                                summary.spectral ? "with spectra" : "CIELAB only", summary.conditionM);
@@ -134,8 +135,10 @@ std::string wordsFromJudgement(const studio::Judgement& judgement) {
         out += fmt::format("                 95 % and 100 % are {} L* apart\n",
                            number(*tone.shadowSeparationL, 1));
     }
-    out += fmt::format("tint under D50   {}, {}\n", judge::textFromLevel(verdict.tint.level),
-                       verdict.tint.direction);
+    out += verdict.tint.level == judge::TintLevel::unknown
+               ? "tint under D50   cannot be told\n"
+               : fmt::format("tint under D50   {}, {}\n", judge::textFromLevel(verdict.tint.level),
+                             verdict.tint.direction);
     if (verdict.tint.worstDeltaE00Low && verdict.tint.worstDeltaE00High) {
         out +=
             fmt::format("                 worst tone {} CIEDE2000, with a chance of 90 % between {} and {}\n",

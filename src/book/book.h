@@ -149,16 +149,16 @@ class Book {
     /// Errors: viewer-unknown, with the nearest name.
     [[nodiscard]] Outcome removeViewer(const std::string& name);
 
-    /// Keeps a sheet. One of the same code is the same design: its name and time become the new ones.
+    /// Keeps a sheet. One of the same code and name is the same: its setting and time become the new ones.
     /// Errors: sheet-invalid (code, name or definition is missing), time-invalid.
     [[nodiscard]] Outcome addSheet(const SheetRecord& sheet);
 
     /// All sheets in the order they were first made.
     [[nodiscard]] Result<std::vector<SheetRecord>> sheets() const;
 
-    /// A sheet by its code, or else the one made last of those with that name, whatever the case.
-    /// Errors: sheet-unknown, with the nearest name.
-    [[nodiscard]] Result<SheetRecord> sheet(const std::string& nameOrCode) const;
+    /// The sheets of a code, or else those of a name, whatever the case, the one made last first; at least
+    /// one. Errors: sheet-unknown, with the nearest name.
+    [[nodiscard]] Result<std::vector<SheetRecord>> sheetsNamed(const std::string& nameOrCode) const;
 
     /// Keeps what was learned about a scanner or camera; what was known of it on the same paper goes.
     /// Errors: device-invalid (name or characterisation is missing), time-invalid.

@@ -182,11 +182,13 @@ ALTER TABLE trials ADD COLUMN withdrawn_when TEXT;
 constexpr const char* kVersion3 = R"sql(
 CREATE TABLE sheets (
     id         INTEGER PRIMARY KEY,
-    code       TEXT NOT NULL COLLATE NOCASE UNIQUE CHECK (code <> ''),
+    code       TEXT NOT NULL COLLATE NOCASE CHECK (code <> ''),
     name       TEXT NOT NULL COLLATE NOCASE CHECK (name <> ''),
     kind       TEXT NOT NULL,
+    setting    TEXT NOT NULL,
     definition TEXT NOT NULL CHECK (definition <> ''),
-    entered    TEXT NOT NULL
+    entered    TEXT NOT NULL,
+    UNIQUE (code, name)
 ) STRICT;
 CREATE INDEX sheets_by_name ON sheets (name);
 

@@ -1,6 +1,7 @@
 // What is printed and what it is scanned with: the part of Book that keeps sheets, scanners and cameras.
 
 #include <SQLiteCpp/SQLiteCpp.h>
+#include <fmt/format.h>
 
 #include "book/book.h"
 #include "book/connection.h"
@@ -15,14 +16,15 @@ using rows::prepared;
 using SQLite::Database;
 using SQLite::Statement;
 
-constexpr const char* kSheetColumns = "SELECT code, name, kind, definition, entered FROM sheets ";
+constexpr const char* kSheetColumns = "SELECT code, name, kind, setting, definition, entered FROM sheets ";
 
 SheetRecord sheetFromRow(Statement& row) {
     return {.code = row.getColumn(0).getString(),
             .name = row.getColumn(1).getString(),
             .kind = row.getColumn(2).getString(),
-            .definition = row.getColumn(3).getString(),
-            .when = row.getColumn(4).getString()};
+            .setting = row.getColumn(3).getString(),
+            .definition = row.getColumn(4).getString(),
+            .when = row.getColumn(5).getString()};
 }
 
 }  // namespace
@@ -31,10 +33,10 @@ Outcome Book::addSheet(const SheetRecord& sheet) {
     return connection_->write([&](Database& database) -> Outcome {
         if (Outcome sound = checkSheet(sheet); !sound) return sound;
         rows::run(database,
-                  "INSERT INTO sheets (code, name, kind, definition, entered) VALUES (?, ?, ?, ?, ?) "
-                  "ON CONFLICT (code) DO UPDATE SET name = excluded.name, kind = excluded.kind, "
-                  "definition = excluded.definition, entered = excluded.entered",
-                  sheet.code, sheet.name, sheet.kind, sheet.definition, sheet.when);
+                  "INSERT INTO sheets (code, name, kind, setting, definition, entered) "
+                  "VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (code, name) DO UPDATE SET "
+                  "setting = excluded.setting, definition = excluded.definition, entered = excluded.entered",
+                  sheet.code, sheet.name, sheet.kind, sheet.setting, sheet.definition, sheet.when);
         return Done{};
     });
 }
@@ -48,14 +50,17 @@ Result<std::vector<SheetRecord>> Book::sheets() const {
     });
 }
 
-Result<SheetRecord> Book::sheet(const std::string& nameOrCode) const {
-    return connection_->read([&](Database& database) -> Result<SheetRecord> {
-        Statement row = prepared(database,
-                                 std::string(kSheetColumns) +
-                                     "WHERE code = ?1 OR name = ?1 "
-                                     "ORDER BY code = ?1 DESC, entered DESC, id DESC LIMIT 1",
-                                 nameOrCode);
-        if (row.executeStep()) return sheetFromRow(row);
+Result<std::vector<SheetRecord>> Book::sheetsNamed(const std::string& nameOrCode) const {
+    return connection_->read([&](Database& database) -> Result<std::vector<SheetRecord>> {
+        std::vector<SheetRecord> found;
+        for (const char* column : {"code", "name"}) {
+            Statement row =
+                prepared(database,
+                         fmt::format("{} WHERE {} = ? ORDER BY entered DESC, id DESC", kSheetColumns, column),
+                         nameOrCode);
+            while (row.executeStep()) found.push_back(sheetFromRow(row));
+            if (!found.empty()) return found;
+        }
         return entryNamed(database, rows::kSheets, nameOrCode).error();
     });
 }

@@ -29,8 +29,8 @@ TEST_F(Sheets, AreFoundByCodeAndByNameWhateverTheCase) {
     second.when = sample::kLater;
     ASSERT_TRUE(succeeded(book_.addSheet(second)));
     ASSERT_TRUE(succeeded(book_.addSheet(first)));
-    EXPECT_EQ(book_.sheet("k7q2xm").value(), first);
-    EXPECT_EQ(book_.sheet("FIRST ramp").value(), second) << "the one made last of that name";
+    EXPECT_EQ(book_.sheetsNamed("k7q2xm").value(), std::vector{first});
+    EXPECT_EQ(book_.sheetsNamed("FIRST ramp").value(), (std::vector{second, first})) << "the last made first";
     EXPECT_EQ(book_.sheets().value(), (std::vector{second, first}));
 }
 
@@ -39,20 +39,27 @@ TEST_F(Sheets, ACodeGoesBeforeAName) {
     named.when = sample::kLater;
     ASSERT_TRUE(succeeded(book_.addSheet(sample::sheet("K7Q2XM"))));
     ASSERT_TRUE(succeeded(book_.addSheet(named)));
-    EXPECT_EQ(book_.sheet("K7Q2XM").value().code, "K7Q2XM");
+    EXPECT_EQ(book_.sheetsNamed("K7Q2XM").value().at(0).code, "K7Q2XM");
+    EXPECT_EQ(book_.sheetsNamed("K7Q2XM").value().size(), 1U);
 }
 
-TEST_F(Sheets, TheSameDesignAgainTakesTheNewName) {
-    ASSERT_TRUE(succeeded(book_.addSheet(sample::sheet("K7Q2XM", "First"))));
-    SheetRecord again = sample::sheet("K7Q2XM", "Second");
+TEST_F(Sheets, TheSameDesignKeepsEachOfItsNames) {
+    const SheetRecord first = sample::sheet("K7Q2XM", "First"), second = sample::sheet("K7Q2XM", "Second");
+    SheetRecord again = sample::sheet("K7Q2XM", "first");
+    again.setting = "across=3,up=0";
     again.when = sample::kLater;
-    ASSERT_TRUE(succeeded(book_.addSheet(again)));
-    EXPECT_EQ(book_.sheets().value(), std::vector{again});
+    for (const SheetRecord& sheet : {first, second, again}) ASSERT_TRUE(succeeded(book_.addSheet(sheet)));
+    const auto sheets = book_.sheets().value();
+    ASSERT_EQ(sheets.size(), 2U);
+    EXPECT_EQ(sheets[0].name, "First");
+    EXPECT_EQ(sheets[0].setting, "across=3,up=0");
+    EXPECT_EQ(sheets[0].when, sample::kLater);
+    EXPECT_EQ(sheets[1], second);
 }
 
 TEST_F(Sheets, AnUnknownOneIsRefusedWithTheNearestName) {
     ASSERT_TRUE(succeeded(book_.addSheet(sample::sheet())));
-    const auto found = book_.sheet("First ramb");
+    const auto found = book_.sheetsNamed("First ramb");
     ASSERT_FALSE(found);
     EXPECT_EQ(found.error().code, "sheet-unknown");
     EXPECT_EQ(found.error().next, "Did you mean \"First ramp\"?");

@@ -176,7 +176,12 @@ Characterisation::Characterisation(std::vector<Pair> pairs) : pairs_(std::move(p
     learn();
     // Read from the wrong end, lightness falls where it should rise.
     const bool isTurned = 2 * (pairs_.back().truth.L - pairs_.front().truth.L) < lightestL_ - darkestL_;
-    if (isTurned || residualL_ > kLargestResidualL) {
+    if (isTurned) {
+        trouble_ =
+            "what is lighter in one reading is darker in the other. Check that both are of the same sheet in "
+            "the "
+            "same order";
+    } else if (residualL_ > kLargestResidualL) {
         trouble_ = fmt::format(
             "the lightness of the two readings does not go together (off by {:.1f} L*). Check that both are "
             "of the "

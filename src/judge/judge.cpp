@@ -169,16 +169,6 @@ class Judge {
                              "(standard deviations); figures are given as read, and what that leaves open is "
                              "said to be open",
                              doubt_.tones.shared, doubt_.tones.own));
-            if (options_.viewers) {
-                note("viewers-uncertain",
-                     "the shares of viewers take the reading as it is, without how far it may be off");
-            }
-        }
-        if (options_.viewers && !ramp_.grid) {
-            note("viewers-without-spectra",
-                 "the reading has no spectra: viewers differ in their thresholds only, all with the eyes of "
-                 "the "
-                 "standard observer; who sees the colours of these inks differently cannot be told");
         }
     }
 
@@ -217,6 +207,17 @@ class Judge {
     }
 
     Outcome askViewers() {
+        if (out_.tint.level == TintLevel::unknown) {
+            note("viewers-uncertain",
+                 "viewers are not asked: the reading is not certain enough to say what they would see");
+            return Done{};
+        }
+        if (!ramp_.grid) {
+            note("viewers-without-spectra",
+                 "the reading has no spectra: viewers differ in their thresholds only, all with the eyes of "
+                 "the "
+                 "standard observer; who sees the colours of these inks differently cannot be told");
+        }
         NoticeSubject subject = subjectOfRamp(ramp_, sheet_ ? &*sheet_ : nullptr, reference(),
                                               referenceSheet_ ? &*referenceSheet_ : nullptr, options_.aim);
         if (!options_.pictureShares.empty()) {

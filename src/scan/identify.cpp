@@ -101,9 +101,11 @@ Result<Identified> identify(std::span<const Found> found, std::span<const sheet:
         const std::string code = codeFromMarkers(found);
         return Error{
             .code = "sheet-unknown",
-            .what = fmt::format("the sheet in the picture has the code {}, which no known sheet has", code),
+            .what = fmt::format(
+                "the sheet in the picture has the code {}, which is none of the sheets that were looked for",
+                code),
             .where = {},
-            .next = "Add that sheet's definition, or print one of the sheets that are known"};
+            .next = "Name its own sheet or definition"};
     }
     if (most < kLeastMarkers) {
         return Error{.code = "sheet-incomplete",

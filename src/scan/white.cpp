@@ -14,6 +14,8 @@ constexpr double kUsualPaperL = 95;      // common practice: inkjet papers have 
 constexpr double kMostCardChroma = 6;    // of a card that was measured
 constexpr double kMostPaperChroma = 15;  // no white paper is so far from a neutral card
 constexpr double kMostScannedCardChroma = 12;
+constexpr double kLeastCardContrast = 0.02;  // a white card differs from white paper by more
+constexpr double kDarkestCard = 40;          // times as dark as the paper: no card, rather a lid or a table
 
 double chroma(const colour::Lab& lab) {
     return std::hypot(lab.a, lab.b);
@@ -24,6 +26,13 @@ Error notNeutral(const std::string& what) {
             .what = what,
             .where = {.field = "card"},
             .next = "Use a card that is grey or white by measurement, and mark nothing else as the card"};
+}
+
+Error noCard(std::string code, std::string what, std::string next) {
+    return {.code = std::move(code),
+            .what = std::move(what),
+            .where = {.field = "card"},
+            .next = std::move(next)};
 }
 
 /// Standard deviations of a* and b* that all patches have in common. Assumptions; docs/methods/scanning.md.
@@ -73,6 +82,14 @@ Result<Related> relate(const LightSurface& light, const std::optional<SeenCard>&
     if (card) {
         seenCard = card->rgb.array() * (light.mean() - light.logLight(card->mm)).array().exp();
         const Eigen::Vector3d paperByCard = seenPaper.cwiseQuotient(seenCard.cwiseMax(1e-5));
+        if ((paperByCard.array() - 1).abs().maxCoeff() < kLeastCardContrast) {
+            return noCard("card-missing", "what should be the card looks just like the bare paper",
+                          "Lay a card there, or do not say that there is one");
+        }
+        if (paperByCard.minCoeff() > kDarkestCard) {
+            return noCard("card-too-dark", "what should be the card is nearly black",
+                          "Use a card that is grey or white, and mark nothing else as the card");
+        }
         if (options.cardLab && chroma(*options.cardLab) > kMostCardChroma) {
             return notNeutral(
                 fmt::format("the card has a chroma of {:.1f} by its own figures", chroma(*options.cardLab)));
@@ -91,12 +108,6 @@ Result<Related> relate(const LightSurface& light, const std::optional<SeenCard>&
                 return notNeutral(fmt::format("in the scan the card is plainly {} (chroma {:.0f})",
                                               colour::tintName({own.a, own.b}), chroma(own)));
             }
-        }
-        if ((paperByCard.array() - 1).abs().maxCoeff() < 0.02) {
-            out.notes.push_back(
-                {.code = "card-like-paper",
-                 .text = "the card looks the same as the bare paper; make sure that one lies there",
-                 .where = {.field = "card"}});
         }
     }
     const auto asUsual = [&](const Eigen::Vector3d& rgb) -> Eigen::Vector3d {

@@ -89,6 +89,21 @@ std::string textFromSetting(const std::vector<steer::TintAxis>& axes, const stee
     return textFromSetting(values);
 }
 
+std::optional<book::Setting> settingFromText(std::string_view text) {
+    book::Setting setting;
+    while (true) {
+        const std::size_t comma = text.find(',');
+        const std::string_view part = text.substr(0, comma);
+        const std::size_t equals = part.find('=');
+        const auto value =
+            equals == std::string_view::npos ? std::nullopt : numberFromText(part.substr(equals + 1));
+        if (!value || equals == 0) return std::nullopt;
+        setting.push_back({std::string(part.substr(0, equals)), *value});
+        if (comma == std::string_view::npos) return setting;
+        text.remove_prefix(comma + 1);
+    }
+}
+
 std::string textFromChoices(const std::map<std::string, std::string>& choices) {
     std::string text;
     for (const auto& [name, value] : choices) {

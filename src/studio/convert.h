@@ -1,5 +1,9 @@
 #pragma once
 
+#include <optional>
+#include <string>
+#include <string_view>
+
 #include "book/records.h"
 #include "measure/ramp.h"
 #include "measure/reading.h"
@@ -27,6 +31,9 @@ namespace greywright::studio {
 [[nodiscard]] std::string textFromSetting(const book::Setting& setting);
 [[nodiscard]] std::string textFromSetting(const std::vector<steer::TintAxis>& axes,
                                           const steer::Setting& setting);
+
+/// "across=-8,up=0" back; nothing when that is not understood.
+[[nodiscard]] std::optional<book::Setting> settingFromText(std::string_view text);
 
 /// "tone=dark, paper type=matt", or "" for none.
 [[nodiscard]] std::string textFromChoices(const std::map<std::string, std::string>& choices);

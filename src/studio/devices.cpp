@@ -27,21 +27,36 @@ Result<sheet::Sheet> sheetIn(const std::string& text, const std::string& path) {
     return error;
 }
 
-/// A definition's file, or the book's sheet of that name.
-Result<sheet::Sheet> sheetNamed(const std::string& name, const Studio& studio) {
+struct NamedSheets {
+    std::vector<sheet::Sheet> sheets = {};
+    std::string setting = {};
+};
+
+/// A definition's file, or the book's sheets of that name, each design once.
+Result<NamedSheets> sheetsCalled(const std::string& name, const Studio& studio) {
     std::error_code ignored;
     if (std::filesystem::is_regular_file(name, ignored)) {
         const auto text = readWholeFile(name);
         if (!text) return text.error();
-        return sheetIn(*text, name);
+        auto sheet = sheetIn(*text, name);
+        if (!sheet) return std::move(sheet).error();
+        return NamedSheets{{*std::move(sheet)}};
     }
-    const auto record = studio.sheet(name);
-    if (!record) {
-        Error error = record.error();
+    const auto records = studio.sheetsNamed(name);
+    if (!records) {
+        Error error = records.error();
         if (error.code == "book-not-found") error.next = "Name the file of its definition, or --book FILE";
         return error;
     }
-    return sheetIn(record->definition, studio.path().string());
+    NamedSheets out;
+    for (const book::SheetRecord& record : *records) {
+        if (std::ranges::find(out.sheets, record.code, &sheet::Sheet::code) != out.sheets.end()) continue;
+        auto sheet = sheetIn(record.definition, studio.path().string());
+        if (!sheet) return std::move(sheet).error();
+        out.sheets.push_back(*std::move(sheet));
+    }
+    if (out.sheets.size() == 1) out.setting = records->front().setting;
+    return out;
 }
 
 Result<std::optional<book::DeviceRecord>> deviceOn(const std::vector<book::DeviceRecord>& devices,
@@ -63,16 +78,18 @@ Result<std::optional<book::DeviceRecord>> deviceOn(const std::vector<book::Devic
                      .next = nearest ? fmt::format("Did you mean \"{}\"?", *nearest)
                                      : "Learn it with: greywright device learn, or leave --device out"};
     }
-    return Error{.kind = ErrorKind::wrongUse,
-                 .code = "device-paper-unknown",
-                 .what = paper.empty() ? fmt::format("'{}' was learned on {}; which paper is this?", name,
-                                                     fmt::join(papers, " and on "))
-                                       : fmt::format("'{}' was not learned on {}, but on {}", name, paper,
-                                                     fmt::join(papers, " and on ")),
-                 .where = {.field = "--device"},
-                 .next = paper.empty() ? "Say it with --paper"
-                                       : "Learn it on this paper, or leave --device out: the reading is then "
-                                         "less certain"};
+    return Error{
+        .kind = ErrorKind::wrongUse,
+        .code = "device-paper-unknown",
+        .what = paper.empty()
+                    ? fmt::format("'{}' was learned on {}, and the paper of this picture is not known", name,
+                                  fmt::join(papers, " and on "))
+                    : fmt::format("'{}' was not learned on {}, but on {}", name, paper,
+                                  fmt::join(papers, " and on ")),
+        .where = {.field = "--device"},
+        .next = paper.empty() ? "Say it with --paper"
+                              : "Learn it on this paper, or leave --device out: the reading is then "
+                                "less certain"};
 }
 
 /// Of the bare paper, by an instrument.
@@ -120,8 +137,9 @@ Result<std::vector<characterise::Pair>> pairsOf(const ReadPicture& seen, const m
         }
     }
     if (2 * pairs.size() < one->patches.size()) {
-        return differ(fmt::format("only {} of {} tones of the picture were measured", pairs.size(),
-                                  one->patches.size()));
+        return differ(
+            fmt::format("only {} of the {} tones of the picture are among the {} that were measured",
+                        pairs.size(), one->patches.size(), other->patches.size()));
     }
     return pairs;
 }
@@ -132,16 +150,19 @@ Result<PictureContext> Studio::pictureContext(const PictureRequest& request,
                                               const std::string& condition) const {
     PictureContext context;
     if (!request.sheet.empty()) {
-        auto sheet = sheetNamed(request.sheet, *this);
-        if (!sheet) return std::move(sheet).error();
-        context.sheets.push_back(*std::move(sheet));
+        auto named = sheetsCalled(request.sheet, *this);
+        if (!named) return std::move(named).error();
+        context.sheets = std::move(named->sheets);
+        context.setting = std::move(named->setting);
     } else {
         const auto known = sheets();
         if (!known) return known.error();
         for (const book::SheetRecord& record : *known) {
             auto sheet = sheetIn(record.definition, path().string());
             if (!sheet) return std::move(sheet).error();
-            if (!sheet->markers.empty()) context.sheets.push_back(*std::move(sheet));
+            const bool isKnown =
+                std::ranges::find(context.sheets, sheet->code, &sheet::Sheet::code) != context.sheets.end();
+            if (!sheet->markers.empty() && !isKnown) context.sheets.push_back(*std::move(sheet));
         }
     }
     std::string paper = request.paper;
@@ -190,6 +211,11 @@ Result<LearnedDevice> Studio::learnDevice(const DeviceRequest& request) const {
         !kept) {
         return std::move(kept).error();
     }
+    const auto known = book->conditions();
+    if (!known) return known.error();
+    const bool isPrintedOn = std::ranges::any_of(*known, [&](const book::ConditionRecord& condition) {
+        return sameName(condition.paper, request.paper);
+    });
     LearnedDevice out{.name = request.name,
                       .paper = request.paper,
                       .pairs = pairs->size(),
@@ -197,6 +223,14 @@ Result<LearnedDevice> Studio::learnDevice(const DeviceRequest& request) const {
                       .before = learned.uncorrected(),
                       .notes = seen->reading.notes};
     out.notes.insert(out.notes.end(), measured->notes.begin(), measured->notes.end());
+    if (!isPrintedOn && !known->empty()) {
+        out.notes.push_back(
+            {.code = "paper-without-condition",
+             .text = fmt::format("no printing condition has a paper called '{}'; --device finds "
+                                 "what was learned by the condition's paper",
+                                 request.paper),
+             .where = {}});
+    }
     return out;
 }
 

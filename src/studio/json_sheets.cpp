@@ -24,6 +24,7 @@ std::string jsonFromSheets(const std::vector<book::SheetRecord>& sheets) {
         out.push_back({{"code", sheet.code},
                        {"name", sheet.name},
                        {"kind", sheet.kind},
+                       {"setting", sheet.setting},
                        {"when", sheet.when},
                        {"definition", sheet.definition}});
     }

@@ -23,6 +23,11 @@ namespace {
 
 constexpr double kMostMagnified = 30;
 
+// The same paper on the same scanner comes back within one unit or so; another light, another white balance
+// or another paper makes more of a difference (assumption).
+constexpr double kOtherLight = 3;
+constexpr double kOtherLightL = 5;
+
 std::string_view textFrom(picture::ColourSource source) {
     switch (source) {
         case picture::ColourSource::profile:
@@ -96,6 +101,20 @@ Outcome correct(ReadPicture& read, const book::DeviceRecord& device, const std::
         error.where = {.path = path, .field = device.name};
         return error;
     }
+    const colour::Lab& paper = learned->pairs().back().seen;
+    const double away = std::hypot(read.found.paper.a - paper.a, read.found.paper.b - paper.b);
+    if (away > kOtherLight || std::abs(read.found.paper.L - paper.L) > kOtherLightL) {
+        return Error{
+            .code = "device-differs",
+            .what = fmt::format("the bare paper looks unlike the one that {} was learned on: {} away in a* "
+                                "and b*, {} in L*",
+                                device.name, textFromNumber(away, 1),
+                                textFromNumber(read.found.paper.L - paper.L, 1)),
+            .where = {.path = path},
+            .next =
+                "Scan with the same settings and on the same paper as then, photograph in the same "
+                "light and with the card, or leave --device out"};
+    }
     std::vector<colour::Lab> seen;
     for (const measure::Patch& patch : read.reading.patches) seen.push_back(*patch.lab);
     auto corrected = characterise::correct(*learned, seen);
@@ -137,11 +156,18 @@ Result<ReadPicture> onePage(const std::filesystem::path& path, const std::filesy
             return std::move(written).error();
     }
     ReadPicture read{.found = *std::move(found)};
+    if (!outlined.empty()) {
+        read.reading.notes.push_back({.code = "outlined",
+                                      .text =
+                                          "outlined: read (full lines), left out (broken, crossed out), bare "
+                                          "paper (dots), card (double lines)",
+                                      .where = {.path = outlined.string()}});
+    }
     read.sheet = *std::ranges::find(context.sheets, read.found.code, &sheet::Sheet::code);
     read.reading.format = read.found.isPhotograph ? "photograph" : "scan";
     read.reading.path = path.string();
     read.reading.instrument = context.device ? context.device->name : std::string();
-    read.reading.notes = read.found.notes;
+    read.reading.notes.insert(read.reading.notes.end(), read.found.notes.begin(), read.found.notes.end());
     read.reading.notes.push_back(colourNote(read.found, path.string()));
     if (!read.found.leftOut.empty()) read.reading.notes.push_back(leftOutNote(read.found, path.string()));
     std::vector<double> scatter;
@@ -188,6 +214,13 @@ Result<bool> isPicture(const std::filesystem::path& path) {
 
 Result<ReadPicture> readPicture(const std::filesystem::path& path, const PictureRequest& request,
                                 const PictureContext& context) {
+    if (request.cardLab && !request.hasCard && !request.card) {
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "card-missing",
+                     .what = "a card's colour is given, but not where the card is",
+                     .where = {.field = "--card-lab"},
+                     .next = "Add --card for the sheet's own place, or --card-at"};
+    }
     if (context.sheets.empty()) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "no-sheets",
@@ -219,6 +252,7 @@ Result<ReadPicture> readPicture(const std::filesystem::path& path, const Picture
         append(*read, std::move(*page));
     }
     const int missing = read->sheet.pages - static_cast<int>(pages.size());
+    read->missingPages = missing;
     if (missing > 0) {
         read->reading.notes.push_back(
             {.code = "pages-missing",

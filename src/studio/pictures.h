@@ -24,6 +24,7 @@ namespace greywright::studio {
 /// What helps to read a picture, from the book.
 struct PictureContext {
     std::vector<sheet::Sheet> sheets = {};          ///< that may be in it
+    std::string setting = {};                       ///< what the one sheet is printed at, if it says so
     std::optional<book::DeviceRecord> device = {};  ///< learned on this paper
     std::optional<colour::Lab> paper = {};          ///< of the bare paper, by an instrument
 };
@@ -32,7 +33,8 @@ struct PictureContext {
 struct ReadPicture {
     measure::Reading reading = {};
     scan::SheetReading found = {};  ///< the first page
-    sheet::Sheet sheet = {};        ///< the one that was found
+    int missingPages = 0;
+    sheet::Sheet sheet = {};  ///< the one that was found
 };
 
 /// Reads a sheet from a picture of each page; writes them with outlines where the request says. Errors: those

@@ -3,6 +3,8 @@
 
 #include <algorithm>
 #include <array>
+#include <charconv>
+#include <cmath>
 #include <system_error>
 #include <utility>
 
@@ -122,6 +124,22 @@ struct Designer {
     }
 };
 
+/// Strip-reading instruments look for the edges between patches.
+void noteWhatIsAlike(const Design& design, std::vector<Note>& notes) {
+    constexpr double kAlikePercent = 2.5;
+    const auto* ramp = std::get_if<sheet::RampRequest>(&design);
+    if (ramp == nullptr || ramp->shuffle || ramp->instrument != sheet::Instrument::strip) return;
+    for (std::size_t i = 1; i < ramp->tonesPercent.size(); ++i) {
+        if (std::abs(ramp->tonesPercent[i] - ramp->tonesPercent[i - 1]) >= kAlikePercent) continue;
+        notes.push_back({.code = "neighbours-alike",
+                         .text =
+                             "neighbouring patches are so alike that an instrument may not find their edges; "
+                             "--shuffle puts unlike ones beside each other",
+                         .where = {}});
+        return;
+    }
+}
+
 }  // namespace
 
 Result<MadeSheet> Studio::makeSheet(const SheetRequest& request) const {
@@ -129,11 +147,14 @@ Result<MadeSheet> Studio::makeSheet(const SheetRequest& request) const {
     if (!form) return form.error();
     MadeSheet made;
     Design design = request.design;
+    std::string setting;
     if (auto* blocks = std::get_if<sheet::BlockRequest>(&design); blocks != nullptr) {
         auto notes = describeBlocks(*blocks, request);
         if (!notes) return std::move(notes).error();
         made.notes = *std::move(notes);
+        if (settingFromText(blocks->setting)) setting = blocks->setting;
     }
+    noteWhatIsAlike(design, made.notes);
     auto sheet = std::visit(Designer{}, design);
     if (!sheet) return std::move(sheet).error();
     made.sheet = std::move(sheet->sheet);
@@ -151,6 +172,7 @@ Result<MadeSheet> Studio::makeSheet(const SheetRequest& request) const {
     if (auto kept = book->addSheet({.code = made.sheet.code,
                                     .name = made.sheet.name,
                                     .kind = std::string(sheet::textFromKind(made.sheet.kind)),
+                                    .setting = setting,
                                     .definition = definition,
                                     .when = request.when});
         !kept) {
@@ -173,6 +195,28 @@ Result<MadeSheet> Studio::makeSheet(const SheetRequest& request) const {
     return made;
 }
 
+Result<int> Studio::nextPlace(const sheet::BlockRequest& blocks) const {
+    const auto places = sheet::blockPlaces(blocks);
+    if (!places) return places.error();
+    const auto known = sheets();
+    if (!known) return known.error();
+    const book::SheetRecord* latest = nullptr;
+    for (const book::SheetRecord& record : *known) {
+        if (record.kind != sheet::textFromKind(sheet::Kind::blocks) ||
+            !sameName(record.name, blocks.title.name))
+            continue;
+        if (latest == nullptr || record.when >= latest->when) latest = &record;
+    }
+    if (latest == nullptr) return 1;
+    const auto before = sheet::sheetFromCgats(latest->definition);
+    if (!before) return before.error();
+    // A block's patches are labelled by their place: "3A".
+    int place = 0;
+    const std::string& label = before->patches.front().label;
+    std::from_chars(label.data(), label.data() + label.size(), place);
+    return place % std::max(1, std::min(*places, blocks.places.value_or(*places))) + 1;
+}
+
 Result<std::vector<Note>> Studio::describeBlocks(sheet::BlockRequest& blocks,
                                                  const SheetRequest& request) const {
     std::vector<Note> notes;
@@ -182,9 +226,9 @@ Result<std::vector<Note>> Studio::describeBlocks(sheet::BlockRequest& blocks,
     const int next = known->empty() ? 1 : known->back().number + 1;
     if (blocks.trial.empty()) blocks.trial = fmt::format("TRIAL {}", next);
     if (!request.placeGiven) {
-        const auto places = sheet::blockPlaces(blocks);
-        if (!places) return places.error();
-        blocks.place = (next - 1) % std::max(1, std::min(*places, blocks.places.value_or(*places))) + 1;
+        auto place = nextPlace(blocks);
+        if (!place) return std::move(place).error();
+        blocks.place = *place;
     }
     if (blocks.setting.empty()) {
         const auto search = steer(request.condition, {});
@@ -206,10 +250,10 @@ Result<std::vector<book::SheetRecord>> Studio::sheets() const {
     return book->sheets();
 }
 
-Result<book::SheetRecord> Studio::sheet(const std::string& nameOrCode) const {
+Result<std::vector<book::SheetRecord>> Studio::sheetsNamed(const std::string& nameOrCode) const {
     auto book = open(book::OpenMode::readOnly);
     if (!book) return std::move(book).error();
-    return book->sheet(nameOrCode);
+    return book->sheetsNamed(nameOrCode);
 }
 
 }  // namespace greywright::studio

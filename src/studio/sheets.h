@@ -30,7 +30,7 @@ struct SheetRequest {
     /// Of blocks: the trial is this printing condition's next one, at the setting that its search asks for,
     /// as far as the design does not say.
     std::string condition = {};
-    bool placeGiven = false;                ///< of blocks; else the next trial's place is the next one
+    bool placeGiven = false;                ///< of blocks; else it is the one after the last of that name
     std::function<bool(double)> goOn = {};  ///< told the share done; false stops the work
     std::string when = {};
 };
@@ -94,7 +94,8 @@ struct Look {
     std::vector<Note> notes = {};
 };
 
-/// Errors: magnify-out-of-range (1 to 30); those of picture::readReduced(), scan::look() and scan::writeMagnified().
+/// Errors: magnify-out-of-range (1 to 30); those of picture::readReduced(), scan::look() and
+/// scan::writeMagnified().
 [[nodiscard]] Result<Look> look(const LookRequest& request);
 
 }  // namespace greywright::studio

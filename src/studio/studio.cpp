@@ -29,6 +29,8 @@ struct Taken {
     measure::Reading reading;
     measure::Ramp ramp;
     std::string bytes;
+    std::string setting = {};  ///< what the sheet says it is printed at
+    int missingPages = 0;
 };
 
 Result<std::pair<measure::Reading, measure::Ramp>> rampOf(const std::string& bytes, const std::string& path,
@@ -53,7 +55,29 @@ Result<Taken> takePicture(const std::filesystem::path& file, const PictureReques
     auto ramp = measure::rampFromReading(read->reading);
     if (!ramp) return std::move(ramp).error();
     std::string text = measure::cgatsFromReading(read->reading);
-    return Taken{std::move(read->reading), *std::move(ramp), std::move(text)};
+    return Taken{std::move(read->reading), *std::move(ramp), std::move(text), context->setting,
+                 read->missingPages};
+}
+
+/// The tones of sheets that share a name, in the order of measuring.
+Result<std::vector<double>> tonesOf(const std::vector<sheet::Sheet>& sheets, const std::string& name) {
+    std::vector<double> tones;
+    for (const sheet::Sheet& sheet : sheets) {
+        std::vector<double> its;
+        for (const sheet::Patch& patch : sheet.patches) its.push_back(patch.tonePercent);
+        if (tones.empty() || tones == its) {
+            tones = std::move(its);
+            continue;
+        }
+        std::string codes;
+        for (const sheet::Sheet& one : sheets) codes += (codes.empty() ? "" : ", ") + one.code;
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "sheet-ambiguous",
+                     .what = fmt::format("several sheets of other tones are named '{}'", name),
+                     .where = {.field = "--sheet"},
+                     .next = fmt::format("Give the code that is printed on it: {}", codes)};
+    }
+    return tones;
 }
 
 Result<Taken> take(const std::filesystem::path& file, std::vector<double> tonesPercent,
@@ -61,17 +85,20 @@ Result<Taken> take(const std::filesystem::path& file, std::vector<double> tonesP
     const auto seen = isPicture(file);
     if (!seen) return seen.error();
     if (*seen) return takePicture(file, picture, ask);
+    std::string setting;
     if (tonesPercent.empty() && !picture.sheet.empty()) {
         const auto context = ask();
         if (!context) return context.error();
-        for (const sheet::Patch& patch : context->sheets.front().patches)
-            tonesPercent.push_back(patch.tonePercent);
+        auto tones = tonesOf(context->sheets, picture.sheet);
+        if (!tones) return std::move(tones).error();
+        tonesPercent = *std::move(tones);
+        setting = context->setting;
     }
     auto bytes = readWholeFile(file);
     if (!bytes) return std::move(bytes).error();
     auto both = rampOf(*bytes, file.string(), tonesPercent, preferred);
     if (!both) return std::move(both).error();
-    return Taken{std::move(both->first), std::move(both->second), *std::move(bytes)};
+    return Taken{std::move(both->first), std::move(both->second), *std::move(bytes), std::move(setting)};
 }
 
 /// The same patches under M2, from a file that holds several measurement conditions.
@@ -304,6 +331,13 @@ Result<ReadSummary> Studio::read(const ReadRequest& request) const {
     auto taken = take(request.file, request.tonesPercent, request.preferred, request.picture,
                       [&] { return pictureContext(request.picture, request.condition); });
     if (!taken) return std::move(taken).error();
+    if (taken->missingPages > 0 && !request.force) {
+        return Error{.code = "pages-missing",
+                     .what = fmt::format("{} of the sheet's pages {} not among the pictures",
+                                         taken->missingPages, taken->missingPages == 1 ? "is" : "are"),
+                     .where = {.path = request.file.string()},
+                     .next = "Name their pictures with --page, or use --force to take it without them"};
+    }
     auto book = openExisting();
     if (!book) return std::move(book).error();
     auto condition = book->condition(request.condition);
@@ -334,6 +368,13 @@ Result<ReadSummary> Studio::read(const ReadRequest& request) const {
             if (trial.number == *request.toTrial) summary.setting = trial.setting;
         }
         return summary;
+    }
+    if (summary.setting.empty() && !taken->setting.empty()) {
+        summary.setting = settingFromText(taken->setting).value_or(book::Setting{});
+        summary.notes.push_back(
+            {.code = "setting-of-sheet",
+             .text = fmt::format("taken as printed at {}, as the sheet says", taken->setting),
+             .where = {.path = request.file.string()}});
     }
     if (summary.setting.empty()) {
         for (const book::AxisRecord& axis : condition->axes) {

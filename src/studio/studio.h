@@ -185,7 +185,8 @@ class Studio {
     [[nodiscard]] Result<MadeSheet> makeSheet(const SheetRequest& request) const;
     /// None when there is no book yet.
     [[nodiscard]] Result<std::vector<book::SheetRecord>> sheets() const;
-    [[nodiscard]] Result<book::SheetRecord> sheet(const std::string& nameOrCode) const;
+    /// Those of a code, or else of a name, the one made last first. Errors: sheet-unknown.
+    [[nodiscard]] Result<std::vector<book::SheetRecord>> sheetsNamed(const std::string& nameOrCode) const;
 
     /// Learns a scanner or camera and keeps it. Errors: those of reading either file; sheets-differ;
     /// device-not-usable (with what is wrong).
@@ -214,6 +215,9 @@ class Studio {
     /// device-paper-missing; those of sheet::sheetFromCgats().
     [[nodiscard]] Result<PictureContext> pictureContext(const PictureRequest& request,
                                                         const std::string& condition) const;
+
+    /// The place after that of the blocks made last under this name.
+    [[nodiscard]] Result<int> nextPlace(const sheet::BlockRequest& blocks) const;
 
     /// Which trial the blocks are of, from the condition, as far as the request does not say.
     [[nodiscard]] Result<std::vector<Note>> describeBlocks(sheet::BlockRequest& blocks,
