@@ -140,6 +140,12 @@ TEST_F(Pictures, ASheetSaysTheTonesOfAMeasurement) {
         EXPECT_EQ(answer.json()["patches"], 21);
         EXPECT_TRUE(answer.json()["uncertainty"].is_null());
     }
+    // Another order under the same name: then only a code tells which is meant.
+    const sheet::Sheet other = made({"sheet", "ramp", "shuffled", "--shuffle", "10", "--out",
+                                     studio_.path("other.tif").string(), "--dpi", "100"});
+    Words ambiguous = words;
+    ambiguous.insert(ambiguous.end(), {"--sheet", "Shuffled"});
+    expectRefused(ambiguous, 2, "sheet-ambiguous", other.code);
 }
 
 TEST_F(Pictures, BlocksAreOfTheNextTrialAtTheSettingThatIsAskedFor) {
@@ -156,6 +162,17 @@ TEST_F(Pictures, BlocksAreOfTheNextTrialAtTheSettingThatIsAskedFor) {
     ASSERT_EQ(second.code, 0) << second.err;
     EXPECT_THAT(second.err, HasSubstr("TRIAL 2 at " + next + ", place 2"));
     EXPECT_NE(first.json()["code"], second.json()["code"]);
+
+    // The sheet says what it was printed at.
+    const auto sheet =
+        sheet::sheetFromCgats(readWholeFile(second.json()["definition"].get<std::string>()).value());
+    ASSERT_TRUE(succeeded(sheet));
+    const std::string measured = studio_.write("blocks.txt", measurementOf(*sheet));
+    const Answer read =
+        studio_.ask({"read", measured, "--condition", "chalk", "--sheet", sheet->code, "--force"});
+    ASSERT_EQ(read.code, 0) << read.err;
+    EXPECT_EQ(settingText(read.json()["setting"]), next);
+    EXPECT_THAT(read.err, HasSubstr("as the sheet says"));
 }
 
 TEST_F(Pictures, AScanIsReadAndSaysHowFarItMayBeOff) {
@@ -188,6 +205,10 @@ TEST_F(Pictures, AScanIsReadAndSaysHowFarItMayBeOff) {
     EXPECT_TRUE(expected["verdict"]["worst_delta_e00_low"].is_null());
     EXPECT_LT(studio_.bookBytes().size(), 1'000'000U);
 
+    // A card that is none makes nothing more certain.
+    expectRefused({"judge", scan, "--card"}, 3, "card-missing", "bare paper");
+    expectRefused({"judge", scan, "--card-lab", "50,0,0"}, 2, "card-missing", "--card-at");
+
     // The same picture again is the same reading.
     expectRefused({"read", scan, "--condition", "chalk", "--setting", "across=0,up=0"}, 2, "reading-twice");
     const Json steered = studio_.ask({"steer", "--condition", "chalk"}).json();
@@ -210,6 +231,7 @@ TEST_F(Pictures, ASheetOfTwoPagesIsOneReading) {
     EXPECT_TRUE(std::filesystem::exists(studio_.path("o.png")));
     EXPECT_TRUE(std::filesystem::exists(studio_.path("o-2.png")));
     expectRefused({"judge", first, "--page", first}, 3, "not-a-further-page", "page 1");
+    expectRefused({"read", first, "--condition", "chalk"}, 3, "pages-missing", "--page");
 }
 
 TEST_F(Pictures, ALearnedScannerIsCertainWhereAnUnknownOneIsNot) {
@@ -247,6 +269,10 @@ TEST_F(Pictures, ALearnedScannerIsCertainWhereAnUnknownOneIsNot) {
         EXPECT_NEAR(judged["patches"][i]["b"], expected["patches"][i]["b"], 0.6) << i;
     }
 
+    // The same scanner with another white balance is another scanner.
+    camera.gain = {0.90, 0.92, 0.95};
+    expectRefused({"judge", picture(sheet, camera), "--device", "flatbed", "--paper", "Chalk Rag"}, 3,
+                  "device-differs", "bare paper");
     expectRefused({"judge", again, "--device", "flatbed", "--paper", "Other"}, 2, "device-paper-unknown",
                   "Chalk Rag");
     expectRefused({"judge", again, "--device", "flatbed"}, 2, "device-paper-unknown", "--paper");
