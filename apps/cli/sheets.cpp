@@ -41,7 +41,7 @@ class SheetCommands::Commands {
         std::optional<double> margin, side, length, width, gap, lead, step;
         std::optional<int> place, places;
         std::optional<std::uint64_t> shuffle;
-        std::uint64_t seed = 1;
+        std::optional<std::uint64_t> seed;
         int dpi = 360, rings = 2;
         double magnify = 6;
         bool markers = false;
@@ -121,21 +121,21 @@ class SheetCommands::Commands {
         offerShuffle(sub);
 
         sub = design(group, "steps", "By eye: first visible tone and shadow detail", &Commands::steps);
-        offerSeed(sub, "Decides on which side each step lies (default: 1)");
+        offerSeed(sub, "Decides on which side each step lies (default: from the name)");
 
         sub = design(group, "picture", "By eye: gradients, fine greys and an invented picture",
                      &Commands::picture);
         offerTones(sub, "Tones of the fine greys in percent (default: 25,50,75)");
         sub->add_option("--differences", given_.differences,
                         "Between fine greys, in percent (default: 0.5,1,1.5,2,3)");
-        offerSeed(sub, "Decides which half is darker, and the picture (default: 1)");
+        offerSeed(sub, "Decides which half is darker, and the picture (default: from the name)");
 
         sub = design(group, "choice", "By eye: numbered greys to choose the most neutral from",
                      &Commands::choice);
         offerTones(sub, "Their tone in percent (default: 50)");
         sub->add_option("--step", given_.step, "From colour to colour in percent (default: 1.5)");
         sub->add_option("--rings", given_.rings, "1, 2 or 3 make 7, 19 or 37 blocks (default: 2)");
-        offerSeed(sub, "Decides the order (default: 1)");
+        offerSeed(sub, "Decides the order (default: from the name)");
 
         command(group, "list", "List the sheets of the book", &Commands::sheetList);
         sub = command(group, "show", "A sheet's definition as CGATS text", &Commands::sheetShow);
@@ -215,13 +215,20 @@ class SheetCommands::Commands {
                                        .page = *on});
     }
 
+    // "14" is printed as TRIAL 14.
+    [[nodiscard]] std::string trialName() const {
+        const bool isNumber =
+            !given_.trial.empty() && given_.trial.find_first_not_of("0123456789") == std::string::npos;
+        return isNumber ? "TRIAL " + given_.trial : given_.trial;
+    }
+
     int blocks() {
         const auto on = page();
         if (!on) return terminal_.fail(on.error());
         sheet::BlockRequest request{.title = title(),
                                     .places = given_.places,
                                     .place = given_.place.value_or(1),
-                                    .trial = given_.trial,
+                                    .trial = trialName(),
                                     .setting = given_.setting.value_or(""),
                                     .page = *on};
         if (given_.tones) {
@@ -268,16 +275,24 @@ class SheetCommands::Commands {
         return make(request);
     }
 
+    // Another name, another order: whoever uses a sheet twice should not know the answers.
+    [[nodiscard]] std::uint64_t seed() const {
+        if (given_.seed) return *given_.seed;
+        std::uint64_t seed = 1;
+        for (const char letter : given_.name) seed = 31 * seed + static_cast<unsigned char>(letter);
+        return seed;
+    }
+
     int steps() {
         const auto on = page();
         if (!on) return terminal_.fail(on.error());
-        return make(sheet::EyeRequest{.title = title(), .seed = given_.seed, .page = *on});
+        return make(sheet::EyeRequest{.title = title(), .seed = seed(), .page = *on});
     }
 
     int picture() {
         const auto on = page();
         if (!on) return terminal_.fail(on.error());
-        sheet::EyePictureRequest request{.title = title(), .seed = given_.seed, .page = *on};
+        sheet::EyePictureRequest request{.title = title(), .seed = seed(), .page = *on};
         if (given_.tones) {
             auto tones = tonesFromText(*given_.tones);
             if (!tones) return terminal_.fail(tones.error());
@@ -294,8 +309,7 @@ class SheetCommands::Commands {
     int choice() {
         const auto on = page();
         if (!on) return terminal_.fail(on.error());
-        sheet::ChoiceRequest request{
-            .title = title(), .rings = given_.rings, .seed = given_.seed, .page = *on};
+        sheet::ChoiceRequest request{.title = title(), .rings = given_.rings, .seed = seed(), .page = *on};
         if (given_.tones) {
             const auto tones = tonesFromText(*given_.tones);
             if (!tones) return terminal_.fail(tones.error());

@@ -23,6 +23,8 @@ constexpr double kMostStepPercent = 10;
 constexpr double kLargestBlockMm = 26;
 constexpr double kSmallestBlockMm = 7;
 constexpr double kTitleMm = kSmallMm + 5;
+constexpr const char* kWords = "NUMBER OF THE MOST NEUTRAL GREY";
+constexpr double kLineToWriteOnMm = 18;
 
 /// The points of a hexagonal grid in the plane of equal sums, from its middle outwards as far as `rings`.
 Result<std::vector<Colour>> coloursOf(const ChoiceRequest& request) {
@@ -68,6 +70,8 @@ Outcome check(const ChoiceRequest& request) {
                                "Ask for 1 to 3 rings");
     }
     if (auto sound = layout::checkPage(request.page); !sound) return sound;
+    const double roomMm = layout::roomOn(request.page).width - kLineToWriteOnMm - 1.5;
+    if (auto fits = layout::checkRoomFor(kWords, roomMm); !fits) return fits;
     return layout::checkTitle(request.title, request.page);
 }
 
@@ -92,8 +96,6 @@ Result<Sheet> choiceSheet(const ChoiceRequest& request) {
     }
     Sheet sheet{
         .kind = Kind::byEye, .name = request.title.name, .date = request.title.date, .page = request.page};
-    constexpr const char* kWords = "NUMBER OF THE MOST NEUTRAL GREY";
-    constexpr double kLineToWriteOnMm = 18;
     const double baseline = room.y - kTitleMm + kSmallMm;
     layout::letter(sheet, kWords, room.x, baseline, kSmallMm, 1);
     sheet.marks.push_back({.at = {room.x + letteringWidthMm(kWords, kSmallMm) + 1.5, baseline,

@@ -15,6 +15,8 @@ using layout::kBelowMm;
 using layout::kSmallMm;
 using layout::kThinMm;
 
+constexpr const char* kLightWords = "NEAR WHITE: WRITE L OR R FOR THE SQUARE";
+constexpr const char* kDarkWords = "NEAR BLACK: WRITE L OR R FOR THE SQUARE";
 constexpr double kCellWidthMm = 21;
 constexpr double kCellHeightMm = 12;
 constexpr double kStepWidthMm = 7;
@@ -40,8 +42,8 @@ class EyeLayout {
         sheet_.date = request_.title.date;
         sheet_.page = request_.page;
         y_ = room_.y;
-        addSteps(request_.lightTonesPercent, 0, 'W', "NEAR WHITE: WRITE L OR R FOR THE SQUARE");
-        addSteps(request_.darkTonesPercent, 100, 'K', "NEAR BLACK: WRITE L OR R FOR THE SQUARE");
+        addSteps(request_.lightTonesPercent, 0, 'W', kLightWords);
+        addSteps(request_.darkTonesPercent, 100, 'K', kDarkWords);
         sheet_.pages = page_;
         sheet_.code = codeOfSheet(sheet_);
         layout::addHeading(sheet_, layout::frameOf(sheet_.page), "WRITE - WHERE YOU SEE NONE");
@@ -124,6 +126,10 @@ Result<Sheet> eyeSheet(const EyeRequest& request) {
         return std::move(sound).error();
     if (auto sound = layout::checkPage(request.page); !sound) return std::move(sound).error();
     if (auto sound = layout::checkTitle(request.title, request.page); !sound) return std::move(sound).error();
+    for (const char* words : {kLightWords, kDarkWords}) {
+        if (auto fits = layout::checkRoomFor(words, layout::roomOn(request.page).width); !fits)
+            return std::move(fits).error();
+    }
     return EyeLayout(request).make();
 }
 

@@ -96,6 +96,14 @@ Error pageTooSmall(std::string what, std::string next) {
     return refusal("page-too-small", "page", std::move(what), std::move(next));
 }
 
+Outcome checkRoomFor(std::string_view words, double roomMm) {
+    const double width = letteringWidthMm(words, kSmallMm);
+    if (width <= roomMm) return Done{};
+    return pageTooSmall(
+        fmt::format("the words '{}' need {:.0f} mm where {:.0f} mm are", words, std::ceil(width), roomMm),
+        "Choose a wider page or a smaller margin");
+}
+
 Outcome checkPage(const Page& page) {
     for (const double mm : {page.widthMm, page.heightMm}) {
         if (isWithin(mm, kLeastPageMm, kMostPageMm)) continue;

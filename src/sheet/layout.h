@@ -33,6 +33,8 @@ inline constexpr double kLineMm = 3.9;   ///< from one small line to the next
 [[nodiscard]] Outcome checkTitle(const Title& title, const Page& page);
 
 [[nodiscard]] Error pageTooSmall(std::string what, std::string next);
+/// Whether the program's own words fit. Errors: page-too-small.
+[[nodiscard]] Outcome checkRoomFor(std::string_view words, double roomMm);
 
 /// What is within the margin.
 [[nodiscard]] RectMm frameOf(const Page& page);

@@ -292,6 +292,7 @@ TEST(Sheet, WhatCannotBeMadeIsRefused) {
     EXPECT_EQ(codeOf(eyeSheet({.title = kTitle, .darkTonesPercent = {99, 101}, .page = kA4})),
               "tone-out-of-range");
     EXPECT_EQ(codeOf(eyeSheet({.title = {"X", ""}, .page = {50, 60, 0}})), "page-too-small");
+    EXPECT_EQ(codeOf(eyeSheet({.title = {"X", ""}, .page = {61, 90, 3}})), "page-too-small") << "words";
 }
 
 }  // namespace
