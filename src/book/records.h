@@ -214,7 +214,7 @@ struct SheetRecord {
     std::string code = {};  ///< printed on it; unique together with the name, whatever the case
     std::string name = {};
     std::string kind = {};
-    std::string setting = {};     ///< of blocks: what they are printed at, e.g. "across=-8,up=0"; may be empty
+    std::string setting = {};  ///< of blocks: what they are printed at, e.g. "across=-8,up=0"; may be empty
     std::string definition = {};  ///< the text that sheet::sheetFromCgats() reads
     std::string when = {};        ///< when it was made last
 

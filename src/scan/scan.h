@@ -80,8 +80,8 @@ struct SheetReading {
 /// told. Model, assumptions and sources: docs/methods/scanning.md. Errors: picture-grey;
 /// markers-missing, sheet-mirrored, sheet-unknown, sheet-incomplete, two-sheets, placement-uncertain;
 /// paper-clipped, paper-unreadable, patches-unreadable; card-place-missing, card-outside, card-too-small,
-/// card-clipped, card-uneven, card-missing, card-too-dark, card-not-neutral; scan-corrected; profile-unusable; stopped. Cost: some seconds
-/// for 16 million pixels. Thread: any number of calls at once.
+/// card-clipped, card-uneven, card-missing, card-too-dark, card-not-neutral; scan-corrected;
+/// profile-unusable; stopped. Cost: some seconds for 16 million pixels. Thread: any number of calls at once.
 [[nodiscard]] Result<SheetReading> readSheet(const picture::Reduced& picture,
                                              std::span<const sheet::Sheet> known, const Options& options);
 
