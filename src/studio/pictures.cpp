@@ -14,6 +14,7 @@
 
 #include "characterise/characterise.h"
 #include "core/files.h"
+#include "core/nearest_name.h"
 #include "core/numbers.h"
 #include "picture/read.h"
 #include "scan/look.h"
@@ -70,6 +71,27 @@ Note leftOutNote(const scan::SheetReading& found, const std::string& path) {
     return {.code = "patches-left-out",
             .text = fmt::format("left out: {}", fmt::join(lines, ", ")),
             .where = {.path = path}};
+}
+
+/// Whether a PNG may be written there: never over what is read, nor over a file of another kind.
+Outcome mayBecomePng(const std::filesystem::path& out, const std::vector<std::filesystem::path>& inputs) {
+    const auto refused = [&](const char* code, const char* what, const char* next) {
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = code,
+                     .what = what,
+                     .where = {.path = out.string()},
+                     .next = next};
+    };
+    if (!sameName(out.extension().string(), ".png")) {
+        return refused("file-ending", "a PNG is to be written, and the name says something else",
+                       "Let it end in .png");
+    }
+    std::error_code ignored;
+    for (const std::filesystem::path& input : inputs) {
+        if (std::filesystem::equivalent(out, input, ignored))
+            return refused("output-is-input", "this file is being read", "Name another file to write");
+    }
+    return Done{};
 }
 
 double rootMeanSquare(const std::vector<double>& values) {
@@ -138,6 +160,11 @@ Outcome correct(ReadPicture& read, const book::DeviceRecord& device, const std::
 
 Result<ReadPicture> onePage(const std::filesystem::path& path, const std::filesystem::path& outlined,
                             const PictureRequest& request, const PictureContext& context) {
+    if (!outlined.empty()) {
+        std::vector<std::filesystem::path> inputs = request.further;
+        inputs.insert(inputs.end(), {path, request.sheet});
+        if (auto may = mayBecomePng(outlined, inputs); !may) return std::move(may).error();
+    }
     const auto picture = picture::readReduced(path, {.goOn = request.goOn});
     if (!picture) return picture.error();
     const scan::Options options{.hasCard = request.hasCard,
@@ -271,6 +298,9 @@ Result<Look> look(const LookRequest& request) {
                      .what = fmt::format("a tint cannot be shown {} times as strong", request.magnify),
                      .where = {.field = "--magnify"},
                      .next = fmt::format("Give 1 to {}", kMostMagnified)};
+    }
+    if (!request.out.empty()) {
+        if (auto may = mayBecomePng(request.out, {request.picture}); !may) return std::move(may).error();
     }
     const auto picture = picture::readReduced(request.picture, {});
     if (!picture) return picture.error();

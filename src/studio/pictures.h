@@ -39,7 +39,8 @@ struct ReadPicture {
 
 /// Reads a sheet from a picture of each page; writes them with outlines where the request says. Errors: those
 /// of picture::readReduced(), scan::readSheet(), scan::writeOutlined() and characterise::correct();
-/// no-sheets, not-a-further-page. Notes: picture-colours, patches-left-out, pages-missing, device-learned.
+/// no-sheets, not-a-further-page, file-ending, output-is-input. Notes: picture-colours, patches-left-out,
+/// pages-missing, device-learned.
 [[nodiscard]] Result<ReadPicture> readPicture(const std::filesystem::path& path,
                                               const PictureRequest& request, const PictureContext& context);
 

@@ -205,6 +205,18 @@ TEST_F(Pictures, AScanIsReadAndSaysHowFarItMayBeOff) {
     EXPECT_TRUE(expected["verdict"]["worst_delta_e00_low"].is_null());
     EXPECT_LT(studio_.bookBytes().size(), 1'000'000U);
 
+    // Nothing that is read is written over, nor the book or a file of another kind.
+    const std::string before = readWholeFile(scan).value();
+    expectRefused({"judge", scan, "--outlined", scan}, 2, "file-ending", ".png");
+    expectRefused({"judge", scan, "--outlined", studio_.book().string()}, 2, "file-ending");
+    expectRefused({"look", scan, "--card", "100,300,50,50", "--patch", "400,300,50,50", "--out", scan}, 2,
+                  "file-ending");
+    const std::string png = studio_.path("copy.png").string();
+    ASSERT_TRUE(succeeded(writeWholeFile(png, before)));
+    expectRefused({"judge", png, "--outlined", png}, 2, "output-is-input", "copy.png");
+    EXPECT_EQ(readWholeFile(scan).value(), before);
+    EXPECT_EQ(readWholeFile(png).value(), before);
+
     // A card that is none makes nothing more certain.
     expectRefused({"judge", scan, "--card"}, 3, "card-missing", "bare paper");
     expectRefused({"judge", scan, "--card-lab", "50,0,0"}, 2, "card-missing", "--card-at");
