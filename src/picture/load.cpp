@@ -3,6 +3,7 @@
 #include <array>
 
 #include "core/platform.h"
+#include "picture/apply.h"
 #include "picture/lightness.h"
 #include "picture/read.h"
 #include "picture/vips/entry.h"
@@ -69,6 +70,16 @@ Outcome writePixels(const fs::path& path, const PixelFile& file, const FillRow& 
                     const std::function<bool(double)>& goOn) {
     if (entry() == nullptr) return missing(ErrorKind::cannotWrite, path);
     return entry()->writePixels(path, file, fill, goOn);
+}
+
+Result<Prepared> prepare(const fs::path& in, const fs::path& out, const Preparation& how) {
+    if (entry() == nullptr) return missing(ErrorKind::badInput, in);
+    return entry()->prepare(in, out, how);
+}
+
+Result<std::vector<double>> greyShares(const fs::path& path, const std::string& greyProfile) {
+    if (entry() == nullptr) return missing(ErrorKind::badInput, path);
+    return entry()->greyShares(path, greyProfile);
 }
 
 }  // namespace greywright::picture

@@ -13,6 +13,8 @@ extern "C" GREYWRIGHT_EXPORT const greywright::picture::Entry* greywrightPicture
         .xyzFromCodes = greywright::picture::byVips::xyzFromCodes,
         .profileOf = greywright::picture::byVips::profileOf,
         .channelsOfProfile = greywright::picture::byVips::channelsOfProfile,
-        .writePixels = greywright::picture::byVips::writePixels};
+        .writePixels = greywright::picture::byVips::writePixels,
+        .prepare = greywright::picture::byVips::prepare,
+        .greyShares = greywright::picture::byVips::greyShares};
     return &kEntry;
 }

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "picture/apply.h"
 #include "picture/read.h"
 #include "picture/write.h"
 
@@ -21,6 +22,10 @@ struct Entry {
     Result<int> (*channelsOfProfile)(const std::string& profile);
     Outcome (*writePixels)(const std::filesystem::path& path, const PixelFile& file, const FillRow& fill,
                            const std::function<bool(double)>& goOn);
+    Result<Prepared> (*prepare)(const std::filesystem::path& in, const std::filesystem::path& out,
+                                const Preparation& how);
+    Result<std::vector<double>> (*greyShares)(const std::filesystem::path& path,
+                                              const std::string& greyProfile);
 };
 
 /// The name of the library and of its one function, which returns a `const Entry*`.
@@ -36,6 +41,10 @@ namespace byVips {
 [[nodiscard]] Result<int> channelsOfProfile(const std::string& profile);
 [[nodiscard]] Outcome writePixels(const std::filesystem::path& path, const PixelFile& file,
                                   const FillRow& fill, const std::function<bool(double)>& goOn);
+[[nodiscard]] Result<Prepared> prepare(const std::filesystem::path& in, const std::filesystem::path& out,
+                                       const Preparation& how);
+[[nodiscard]] Result<std::vector<double>> greyShares(const std::filesystem::path& path,
+                                                     const std::string& greyProfile);
 
 }  // namespace byVips
 }  // namespace greywright::picture

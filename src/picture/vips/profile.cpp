@@ -47,6 +47,12 @@ Result<ToXyz> toXyz(const std::string& bytes) {
     return toXyz(std::move(context), profile);
 }
 
+Result<ToXyz> toXyzFromSrgb() {
+    Context context(cmsCreateContext(nullptr, nullptr));
+    const Profile profile(cmsCreate_sRGBProfileTHR(context.get()));
+    return toXyz(std::move(context), profile);
+}
+
 }  // namespace colourManagement
 
 namespace byVips {
@@ -65,10 +71,9 @@ colourManagement::Profile linearSrgb(cmsContext context) {
 
 Result<colourManagement::ToXyz> toXyzOf(const Reduced& picture) {
     if (picture.source == ColourSource::profile) return colourManagement::toXyz(picture.profile);
+    if (picture.source == ColourSource::assumed) return colourManagement::toXyzFromSrgb();
     colourManagement::Context context(cmsCreateContext(nullptr, nullptr));
-    const auto profile = picture.source == ColourSource::rawMatrix
-                             ? linearSrgb(context.get())
-                             : colourManagement::Profile(cmsCreate_sRGBProfileTHR(context.get()));
+    const auto profile = linearSrgb(context.get());
     return colourManagement::toXyz(std::move(context), profile);
 }
 

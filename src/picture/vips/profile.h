@@ -36,4 +36,7 @@ struct ToXyz {
 /// The profile in these bytes. Errors: profile-unusable.
 [[nodiscard]] Result<ToXyz> toXyz(const std::string& bytes);
 
+/// What pictures without a profile are taken for.
+[[nodiscard]] Result<ToXyz> toXyzFromSrgb();
+
 }  // namespace greywright::picture::colourManagement

@@ -6,21 +6,19 @@
 #include <system_error>
 #include <vector>
 
-#include <fmt/format.h>
 #include <vips/vips.h>
 
 #include "core/contract.h"
 #include "core/files.h"
-#include "core/platform.h"
 #include "picture/vips/entry.h"
 #include "picture/vips/library.h"
+#include "picture/vips/save.h"
 
 namespace greywright::picture::byVips {
 namespace {
 
 namespace fs = std::filesystem;
 using library::Image;
-using Target = std::unique_ptr<VipsTarget, library::Unref>;
 
 constexpr std::size_t kMostPixels = 200'000;
 constexpr double kMmPerInch = 25.4;
@@ -89,26 +87,6 @@ Image madeImage(Work& work) {
     return image;
 }
 
-bool save(const Image& image, const fs::path& path, FileFormat format) {
-    const std::u8string name = path.u8string();
-    const Target target(vips_target_new_to_file(std::string(name.begin(), name.end()).c_str()));
-    if (!target) return false;
-    if (format == FileFormat::png) return vips_pngsave_target(image.get(), target.get(), nullptr) == 0;
-    return vips_tiffsave_target(image.get(), target.get(), "compression", VIPS_FOREIGN_TIFF_COMPRESSION_LZW,
-                                "predictor", VIPS_FOREIGN_TIFF_PREDICTOR_HORIZONTAL, "resunit",
-                                VIPS_FOREIGN_TIFF_RESUNIT_INCH, nullptr) == 0;
-}
-
-// Why the temporary file is not fit to be renamed, or nothing.
-std::string troubleSaving(Work& work, const fs::path& temporary) {
-    const Image image = madeImage(work);
-    if (!image || !save(image, temporary, work.file.format)) {
-        const std::string why = library::complaint();
-        return why.empty() ? "the picture library gives no reason" : why;
-    }
-    return platform::flushToDisc(temporary) ? "" : "the disc refuses";
-}
-
 }  // namespace
 
 Outcome writePixels(const fs::path& path, const PixelFile& file, const FillRow& fill,
@@ -123,17 +101,11 @@ Outcome writePixels(const fs::path& path, const PixelFile& file, const FillRow& 
     if (fs::is_directory(path, problem)) return writeFailed(path, "it is a folder");
     if (!library::started()) return writeFailed(path, "the picture library does not start");
 
-    fs::path temporary = path;
-    temporary += fmt::format(".{}.part", platform::processNumber());
     Work work{file, fill, goOn,
               std::vector<std::uint16_t>(file.width * static_cast<std::size_t>(file.channels))};
-    std::string why = troubleSaving(work, temporary);
-    if (why.empty()) {
-        fs::rename(temporary, path, problem);
-        if (!problem) return Done{};
-        why = problem.message();
-    }
-    fs::remove(temporary, problem);
+    const Image image = madeImage(work);
+    const std::string why = image ? troubleSaving(image, path, file.format) : library::complaint();
+    if (image && why.empty()) return Done{};
     if (work.thrown) std::rethrow_exception(work.thrown);
     if (work.stopped) {
         return Error{.code = "stopped",

@@ -1,0 +1,176 @@
+#include "picture/vips/bare.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <cstdint>
+#include <string_view>
+#include <system_error>
+#include <utility>
+
+#include <fmt/format.h>
+#include <vips/vips.h>
+
+#include "picture/vips/entry.h"
+
+namespace greywright::picture::byVips {
+namespace {
+
+namespace fs = std::filesystem;
+
+using library::complaint;
+using library::Image;
+using library::step;
+using tags::Tags;
+
+constexpr double kMmPerInch = 25.4;
+constexpr std::uint64_t kMostPixels = UINT32_MAX;
+// Formats and kinds of files that are unpacked into memory as a whole.
+constexpr std::uint64_t kMostPixelsWhole = 200'000'000;
+// Deflate makes 1032 bytes of one at most (RFC 1951: 258 bytes for 2 bits), LZW of 12-bit codes about 1300,
+// JPEG less than 1000.
+constexpr std::uint64_t kMostPixelsPerByte = 2000;
+
+struct Size {
+    std::uint64_t width = 0;
+    std::uint64_t height = 0;
+};
+
+Size sizeOf(const Image& image) {
+    return {static_cast<std::uint64_t>(vips_image_get_width(image.get())),
+            static_cast<std::uint64_t>(vips_image_get_height(image.get()))};
+}
+
+int numberOf(const Image& image, const char* name) {
+    int number = 0;
+    if (vips_image_get_typeof(image.get(), name) == G_TYPE_INT)
+        vips_image_get_int(image.get(), name, &number);
+    return number;
+}
+
+Error tooLarge(const fs::path& path, const Size& size, std::string_view why) {
+    return wrong(path, "picture-too-large",
+                 fmt::format("has {} x {} pixels, {}", size.width, size.height, why),
+                 "Scan or save it with fewer pixels per inch, as TIFF or as PNG without interlacing");
+}
+
+Outcome checkSize(const fs::path& path, const Opened& file) {
+    const Size size = sizeOf(file.image);
+    const std::uint64_t pixels = size.width * size.height;
+    if (pixels > kMostPixels) return tooLarge(path, size, "more than can be read");
+    const bool inRows = file.format == "TIFF" || file.format == "PNG" || file.format == "JPEG";
+    if (pixels > kMostPixelsWhole && (!inRows || numberOf(file.image, "interlaced") != 0)) {
+        return tooLarge(path, size, "too many for a file that cannot be read row by row");
+    }
+    std::error_code problem;
+    if (inRows && pixels / kMostPixelsPerByte > fs::file_size(path, problem)) {
+        return tooLarge(path, size, "more than a file of so few bytes can hold");
+    }
+    return Done{};
+}
+
+Outcome checkKind(const fs::path& path, const Opened& file, const Tags& tags) {
+    const VipsImage* image = file.image.get();
+    if (tags.palette) {
+        return wrong(path, "picture-palette", "has colours from a table",
+                     "Scan or save it as RGB or grey, without a palette");
+    }
+    if (tags.bits == 1) {
+        return wrong(path, "picture-one-bit", "has black and white only, and no greys between",
+                     "Scan it again as grey or colour with 8 or 16 bits");
+    }
+    if (vips_image_get_interpretation(image) == VIPS_INTERPRETATION_CMYK) {
+        return wrong(path, "picture-inks", "holds amounts of ink (CMYK)", "Scan or save it as RGB or grey");
+    }
+    const VipsBandFormat format = vips_image_get_format(image);
+    if (vips_image_get_coding(image) != VIPS_CODING_NONE ||
+        (format != VIPS_FORMAT_UCHAR && format != VIPS_FORMAT_USHORT)) {
+        return notRecognised(path, "has pixels of another kind than 8 or 16 bits");
+    }
+    return Done{};
+}
+
+// One or three channels and nothing else; nothing where that is not what the file holds.
+Image bareChannels(const fs::path& path, const Image& image, const Tags& tags, std::vector<Note>& notes) {
+    int channels = 0;
+    switch (vips_image_get_interpretation(image.get())) {
+        case VIPS_INTERPRETATION_B_W:
+        case VIPS_INTERPRETATION_GREY16:
+            channels = 1;
+            break;
+        case VIPS_INTERPRETATION_sRGB:
+        case VIPS_INTERPRETATION_RGB:
+        case VIPS_INTERPRETATION_RGB16:
+            channels = 3;
+            break;
+        default:
+            return nullptr;
+    }
+    if (vips_image_get_bands(image.get()) > channels && !tags.extraIsAlpha) {
+        notes.push_back({.code = "picture-channel-left-out",
+                         .text = "has more channels than grey or RGB; they were left out",
+                         .where = {.path = path.string()}});
+        return step(vips_extract_band, image, 0, "n", channels);
+    }
+    Image bare = vips_image_hasalpha(image.get()) ? onWhite(image, false) : step(vips_copy, image);
+    return bare && vips_image_get_bands(bare.get()) == channels ? std::move(bare) : nullptr;
+}
+
+std::optional<double> resolutionOf(const Image& image, const Tags& tags) {
+    constexpr double kLeast = 50;  // libvips' own value for nothing said is 25.4
+    constexpr double kMost = 20'000;
+    const double across = vips_image_get_xres(image.get()) * kMmPerInch;
+    const double down = vips_image_get_yres(image.get()) * kMmPerInch;
+    if (tags.lacksUnit || !(across >= kLeast && across <= kMost) || std::abs(across - down) > across / 100) {
+        return std::nullopt;
+    }
+    // What cameras and programs write when they do not know (common practice).
+    constexpr double kRounding = 0.02;
+    for (const double unknown : {72.0, 96.0}) {
+        if (std::abs(across - unknown) < kRounding) return std::nullopt;
+    }
+    return across;
+}
+
+void readProfile(const fs::path& path, Bare& bare) {
+    if (vips_image_get_typeof(bare.image.get(), VIPS_META_ICC_NAME) == 0) return;
+    const void* data = nullptr;
+    std::size_t bytes = 0;
+    std::string why = "cannot be got";
+    if (vips_image_get_blob(bare.image.get(), VIPS_META_ICC_NAME, &data, &bytes) == 0) {
+        std::string profile(static_cast<const char*>(data), bytes);
+        const auto channels = byVips::channelsOfProfile(profile);
+        if (channels && *channels == bare.channels) {
+            bare.profile = std::move(profile);
+            return;
+        }
+        why = channels ? "is for another number of channels" : channels.error().what;
+    }
+    complaint();
+    bare.notes.push_back({.code = "picture-profile-left-out",
+                          .text = fmt::format("its colour profile does not fit and counts as none ({})", why),
+                          .where = {.path = path.string()}});
+}
+
+}  // namespace
+
+Result<Bare> bareOf(const fs::path& path, const Opened& file, const Tags& tags) {
+    if (Outcome sound = checkKind(path, file, tags); !sound) return std::move(sound).error();
+    if (Outcome sound = checkSize(path, file); !sound) return std::move(sound).error();
+    Bare bare;
+    bare.image = bareChannels(path, file.image, tags, bare.notes);
+    if (!bare.image) {
+        complaint();
+        return notRecognised(path, "has pixels that are neither grey nor RGB");
+    }
+    bare.channels = vips_image_get_bands(bare.image.get());
+    bare.onWhite = vips_image_get_bands(file.image.get()) > bare.channels && bare.notes.empty();
+    bare.bits = vips_image_get_format(bare.image.get()) == VIPS_FORMAT_UCHAR ? 8 : 16;
+    bare.fileBits = tags.bits > 0 ? std::min(tags.bits, bare.bits) : bare.bits;
+    bare.orientation = vips_image_get_orientation(file.image.get());
+    bare.pixelsPerInch = resolutionOf(bare.image, tags);
+    readProfile(path, bare);
+    return bare;
+}
+
+}  // namespace greywright::picture::byVips
