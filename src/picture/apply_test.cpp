@@ -322,6 +322,31 @@ TEST_F(Prepare, DitherAddsNoSteps) {
     }
 }
 
+// Any 16 pixels of a column take one threshold from each sixteenth of a code, whatever lies beside them.
+TEST_F(Prepare, ASmoothGradientStaysSmooth) {
+    constexpr std::size_t kLength = 4096;
+    constexpr std::size_t kSide = 16;
+    const Codes table = tableOf(1);
+    Codes across;
+    Codes down;
+    for (std::size_t i = 0; i < kLength * kSide; ++i) {
+        across.push_back(static_cast<std::uint16_t>(i % kLength * 65535 / (kLength - 1)));
+        down.push_back(static_cast<std::uint16_t>(i / kSide * 65535 / (kLength - 1)));
+    }
+    const Codes flat = prepared(file("across.tif", kLength, across, gamma22()), {.table = table, .bits = 8});
+    const Codes tall = prepared(file("down.tif", kSide, down, gamma22()), {.table = table, .bits = 8});
+    for (std::size_t i = 0; i < kLength; ++i) {
+        double column = 0;
+        double row = 0;
+        for (std::size_t j = 0; j < kSide; ++j) {
+            column += (flat[j * kLength + i] * 257.0 - table[across[i]]) / kSide;
+            row += (tall[i * kSide + j] * 257.0 - table[down[i * kSide]]) / kSide;
+        }
+        ASSERT_LE(std::abs(column), 257.0 / 16) << i;
+        ASSERT_LE(std::abs(row), 257.0 / 16) << i;
+    }
+}
+
 TEST_F(Prepare, EightBitsThatAreNotChangedStay) {
     Codes grey;
     for (std::size_t i = 0; i < 256 * 20; ++i) grey.push_back(static_cast<std::uint16_t>(i % 256 * 257));

@@ -18,10 +18,7 @@ constexpr Thresholds thresholds() {
     Thresholds made{};
     for (std::size_t y = 0; y < kSide; ++y) {
         for (std::size_t x = 0; x < kSide; ++x) {
-            std::size_t rank = 0;
-            for (std::size_t bit = 0; bit < 4; ++bit) {
-                rank = rank << 2U | (((x ^ y) >> bit) & 1U) << 1U | ((y >> bit) & 1U);
-            }
+            const std::size_t rank = 16 * ((5 * x + 7 * y) % kSide) + (2 * x + 7 * y) % kSide;
             made[y][x] = static_cast<std::uint16_t>((2 * rank + 1) * kStep / (2 * kSide * kSide));
         }
     }

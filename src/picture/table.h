@@ -56,11 +56,12 @@ class BetweenCodes {
     std::vector<std::uint16_t> codes_;  // the last entry twice, so that there is always a next one
 };
 
-/// 8 bits from 16, with an ordered dither of 16 x 16 pixels that depends on the place in the picture alone:
-/// the mean over 16 x 16 pixels is that of the 16 bits to within 1/256 of a code, a multiple of 257 stays as
-/// it is, and all channels step together. Source: B. E. Bayer, "An optimum method for two-level rendition of
-/// continuous-tone pictures", IEEE International Conference on Communications, 1973; the thresholds by bits
-/// of x and y, from memory.
+/// 8 bits from 16, with an ordered dither of 16 x 16 pixels that depends on the place in the picture alone.
+/// The mean of a flat area of 16 x 16 pixels is that of the 16 bits to within 1/256 of a code, and of any 16
+/// pixels in a row or column to within 1/16; a multiple of 257 stays as it is, and all channels step
+/// together. Source: thresholds added by place: B. E. Bayer, "An optimum method for two-level rendition of
+/// continuous-tone pictures", IEEE International Conference on Communications, 1973, from memory; their order
+/// is our own.
 void dither(std::span<const std::uint16_t> codes, std::size_t channels, std::size_t left, std::size_t row,
             std::uint8_t* out);
 
