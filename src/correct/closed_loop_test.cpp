@@ -59,14 +59,17 @@ Route rgbRoute(simulate::Medium medium, std::uint64_t seed) {
             }};
 }
 
-/// The truth's worst departure from even L* through a curve, at every half percent.
+/// The truth's worst departure from even L* through a curve, at every percent of tone. Left out are tones paler
+/// than the printer's first dots, which no curve can print: between them and bare paper there is nothing.
 double worstDeparture(const Route& route, const ToneCurve& curve) {
     const double paper = route.truth(0).L;
     const double black = route.truth(1).L;
+    const double firstDots = route.truth(1e-6).L;
     double worst = 0;
-    for (int i = 0; i <= 200; ++i) {
-        const double even = paper + (black - paper) * i / 200;
-        worst = std::max(worst, std::abs(route.truth(curve.at(i / 2.0) / 100).L - even));
+    for (int i = 0; i <= 100; ++i) {
+        const double even = paper + (black - paper) * i / 100;
+        if (i > 0 && even > firstDots) continue;
+        worst = std::max(worst, std::abs(route.truth(curve.at(i) / 100).L - even));
     }
     return worst;
 }

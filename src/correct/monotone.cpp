@@ -17,6 +17,10 @@ using Eigen::VectorXd;
 // Units: share of the whole range.
 constexpr double kLeastFall = 1e-5;
 
+// Where the first dots fall and where black fills in, tone may bend more sharply than between. Found on the
+// invented printers; a share of the weight of roughness elsewhere.
+constexpr double kEndWeight = 1e-5;
+
 /// Pools neighbours that rise until none does (weights all equal), then tilts level stretches a little.
 void poolRises(VectorXd& values) {
     struct Block {
@@ -86,7 +90,7 @@ FallingFit fitFalling(std::span<const double> x, std::span<const double> y, doub
     // A straight line is not rough, so two of the coefficients' dimensions are free.
     const double penalised = static_cast<double>(size - 2);
     const double freedom = static_cast<double>(count - 2) + priorWeight;
-    const MatrixXd roughness = fit.spline.roughness();
+    const MatrixXd roughness = fit.spline.roughness(kEndWeight);
     Likeliest best;
     for (double exponent = -9; exponent <= 3; exponent += 0.25) {
         const double weight = std::pow(10, exponent);

@@ -47,13 +47,18 @@ Eigen::VectorXd Spline::slopeAt(double x) const {
     return out;
 }
 
-Eigen::MatrixXd Spline::roughness() const {
+Eigen::MatrixXd Spline::roughness(double endWeight) const {
+    constexpr double kEnds = 0.1;
     const int rows = size() - 2;
     Eigen::MatrixXd second = Eigen::MatrixXd::Zero(rows, size());
     for (int i = 0; i < rows; ++i) {
-        second(i, i) = 1;
-        second(i, i + 1) = -2;
-        second(i, i + 2) = 1;
+        // The middle one of the three coefficients is felt most here.
+        const double x = static_cast<double>(i) / (rows - 1);
+        const double inside = std::min({1.0, x / kEnds, (1 - x) / kEnds});
+        const double root = std::sqrt(std::pow(endWeight, 1 - inside));
+        second(i, i) = root;
+        second(i, i + 1) = -2 * root;
+        second(i, i + 2) = root;
     }
     return std::pow(intervals_, 3) * second.transpose() * second;
 }

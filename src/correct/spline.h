@@ -23,8 +23,9 @@ class Spline {
     [[nodiscard]] Eigen::VectorXd slopeAt(double x) const;
 
     /// The squared second differences of coefficients as a quadratic form, scaled so that it is about the
-    /// integral of the squared second derivative whatever the number of intervals.
-    [[nodiscard]] Eigen::MatrixXd roughness() const;
+    /// integral of the squared second derivative whatever the number of intervals. `endWeight` is how much
+    /// roughness counts at the ends, against 1 from a tenth inside. Valid: endWeight above 0.
+    [[nodiscard]] Eigen::MatrixXd roughness(double endWeight = 1) const;
 
   private:
     int intervals_;
