@@ -74,13 +74,17 @@ double worstDeparture(const Route& route, const ToneCurve& curve) {
     return worst;
 }
 
-measure::Ramp rampThrough(const Route& route, const ToneCurve& curve, int count, Random& random) {
-    std::vector<double> tones;
-    for (int i = 0; i < count; ++i) tones.push_back(curve.at(100.0 * i / (count - 1)) / 100);
-    const std::vector<Lab> labs = route.print(tones, random);
+/// A sheet of 57 tones, every second percent and every one near the ends, printed through a curve.
+measure::Ramp rampThrough(const Route& route, const ToneCurve& curve, Random& random) {
     measure::Ramp ramp;
-    for (int i = 0; i < count; ++i)
-        ramp.patches.push_back({100.0 * i / (count - 1), labs[static_cast<std::size_t>(i)]});
+    std::vector<double> sent;
+    for (int tone = 0; tone <= 100; ++tone) {
+        if (tone % 2 != 0 && tone > 5 && tone < 95) continue;
+        ramp.patches.push_back({.tonePercent = static_cast<double>(tone)});
+        sent.push_back(curve.at(tone) / 100);
+    }
+    const std::vector<Lab> labs = route.print(sent, random);
+    for (std::size_t i = 0; i < labs.size(); ++i) ramp.patches[i].lab = labs[i];
     return ramp;
 }
 
@@ -111,7 +115,7 @@ void curvesOver(const std::function<Route(std::uint64_t)>& make) {
         const Route route = make(seed);
         name = route.name;
         Random random(seed + 1000);
-        std::vector<Round> rounds{{{}, rampThrough(route, {}, 51, random)}};
+        std::vector<Round> rounds{{{}, rampThrough(route, {}, random)}};
         auto first = refine(rounds, ToneAim::even(), {.force = true});
         if (!first) {
             EXPECT_EQ(first.error().code, "not-monotone");
@@ -119,7 +123,7 @@ void curvesOver(const std::function<Route(std::uint64_t)>& make) {
             ++refused;
             continue;
         }
-        rounds.push_back({first->curve, rampThrough(route, first->curve, 51, random)});
+        rounds.push_back({first->curve, rampThrough(route, first->curve, random)});
         const auto second = refine(rounds, ToneAim::even(), {.force = true});
         ASSERT_TRUE(testing::succeeded(second)) << name << " " << seed;
         after[0].push_back(worstDeparture(route, {}));
