@@ -39,12 +39,12 @@ RgbPrinter::RgbPrinter(Medium medium, std::uint64_t seed) : medium_(medium), war
     const Inks inks = inkSpectra(random, medium == Medium::dye);
     spectra_ = {paperSpectrum(random), inks.black, inks.cyan, inks.magenta, inks.yellow};
     noise_ = random.uniform(0.1, 0.3);
-    colourShare_ = random.uniform(0.3, 0.6);
-    blackStart_ = random.uniform(0.3, 0.55);
+    colourShare_ = random.uniform(0.25, 0.5);
+    blackStart_ = random.uniform(0.1, 0.4);
     blackDensity_ = medium == Medium::dye ? random.uniform(1.6, 2.3) : random.uniform(1.4, 2.0);
     for (std::size_t i = 0; i < 3; ++i) {
         bend_[i] = 0.06 * random.normal();
-        const Wave wave = randomWave(random, 0.02);
+        const Wave wave = randomWave(random, 0.08);
         height_[i] = wave.height;
         phase_[i] = wave.phase;
         turns_[i] = wave.turns;
@@ -61,8 +61,8 @@ std::array<double, 4> RgbPrinter::amounts(const RgbCodes& codes) const {
     const double tone = warp_.at(grey);
     const double density = rampDensity(tone, blackDensity_);
     const double over = std::clamp((tone - blackStart_) / (1 - blackStart_), 0.0, 1.0);
-    const double black = density * (1 - colourShare_ + colourShare_ * over) *
-                         (0.15 + 0.85 * over * over * (3 - 2 * over));
+    // Black takes over softly, and coloured inks keep a share down to maximum black.
+    const double black = density * (1 - colourShare_) * over * over * (3 - 2 * over);
     const double rest = std::max(0.0, density - black);
     // Amounts that make a flat grey of unit density out of these inks, roughly.
     constexpr std::array<double, 3> kGrey{0.86, 0.78, 0.80};
@@ -72,8 +72,9 @@ std::array<double, 4> RgbPrinter::amounts(const RgbCodes& codes) const {
         const double curve = grey <= 0 ? 0 : std::pow(grey, bend_[i]);
         const double wave = Wave{height_[i], phase_[i], turns_[i]}.at(grey);
         // A colour asks for its own ink beyond the grey, more where the tone curve is steep.
-        const double wanted = rest * kGrey[i] * curve + wave + 1.3 * (demand[i] - grey) * (0.4 + 0.6 * tone);
-        out[i + 1] = kSoft * std::log1p(std::exp(std::clamp(wanted / kSoft, -60.0, 60.0)));
+        const double wanted =
+            rest * kGrey[i] * curve * (1 + wave) + 1.3 * (demand[i] - grey) * (0.4 + 0.6 * tone);
+        out[i + 1] = std::max(wanted, 0.0) + kSoft * std::log1p(std::exp(-std::abs(wanted) / kSoft));
         if (grey <= 0) out[i + 1] = 0;
     }
     return out;

@@ -1,0 +1,354 @@
+#include "correct/neutralise.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <optional>
+#include <string>
+#include <utility>
+
+#include <Eigen/Dense>
+#include <fmt/format.h>
+
+#include "colour/difference.h"
+#include "core/contract.h"
+#include "correct/neutral_model.h"
+
+namespace greywright::correct {
+namespace {
+
+using colour::Lab;
+using Eigen::MatrixXd;
+using Eigen::VectorXd;
+
+constexpr double kFullCode = 65535;
+constexpr std::size_t kFewestPatches = 40;
+constexpr double kLeastRangeL = 20;
+constexpr double kPalestJudgedTonePercent = 5;
+constexpr double kMet = 0.5;  // a tone nearer to its aim than this has nothing left to name
+
+// A second difference of a channel from row to row weighs as many CIELAB units, for 65 rows.
+constexpr double kBending = 20;
+
+Error refusal(std::string code, std::string what, std::string next) {
+    return {.kind = ErrorKind::badInput,
+            .code = std::move(code),
+            .what = std::move(what),
+            .where = {.field = "patches"},
+            .next = std::move(next)};
+}
+
+/// The mean of patches of three equal codes.
+std::optional<Lab> meanAt(std::span<const NeutralRound> rounds, double code) {
+    Lab sum;
+    double count = 0;
+    for (const NeutralRound& round : rounds) {
+        for (const NeutralPatch& patch : round.patches) {
+            if (patch.codes != Codes{code, code, code}) continue;
+            sum = {sum.L + patch.lab.L, sum.a + patch.lab.a, sum.b + patch.lab.b};
+            count += 1;
+        }
+    }
+    if (count == 0) return std::nullopt;
+    return Lab{sum.L / count, sum.a / count, sum.b / count};
+}
+
+/// Whether colours lie to all sides of the round's table.
+bool hasNeighbours(const NeutralRound& round) {
+    Eigen::Matrix2d spread = Eigen::Matrix2d::Zero();
+    for (const NeutralPatch& patch : round.patches) {
+        const auto& [red, green, blue] = patch.codes;
+        const Eigen::Vector2d tint{(2 * red - green - blue) / kFullCode, (green - blue) / kFullCode};
+        spread += tint * tint.transpose();
+    }
+    spread /= static_cast<double>(round.patches.size());
+    constexpr double kLeastSpread = 0.005;
+    return Eigen::SelfAdjointEigenSolver<Eigen::Matrix2d>(spread).eigenvalues()[0] >
+           kLeastSpread * kLeastSpread;
+}
+
+Outcome check(std::span<const NeutralRound> rounds) {
+    for (const NeutralRound& round : rounds) {
+        if (round.patches.size() < kFewestPatches) {
+            return refusal("too-few-patches", fmt::format("the sheet has {} patches", round.patches.size()),
+                           fmt::format("Measure {} or more: greys with colours around each", kFewestPatches));
+        }
+        if (!hasNeighbours(round)) {
+            return refusal("no-neighbours", "the sheet has no colours to all sides of its greys",
+                           "Print a near-neutral sheet, which has six around each grey");
+        }
+    }
+    return Done{};
+}
+
+/// How CIEDE2000 weighs small departures near neutral: L*, a*, b* (ISO/CIE 11664-6 at C* = 0).
+std::array<double, 3> weightsAt(double L) {
+    const double square = (L - 50) * (L - 50);
+    return {1 / (1 + 0.015 * square / std::sqrt(20 + square)), 1.5, 1};
+}
+
+/// All rows of a table, solved at once.
+class Solver {
+  public:
+    Solver(const NeutralModel& model, std::vector<Lab> aims, double bending)
+        : model_(model), aims_(std::move(aims)), bending_(bending) {}
+
+    [[nodiscard]] std::vector<Codes> solve(std::vector<Codes> codes) const {
+        double cost = costOf(codes);
+        double damping = 1e-3;
+        for (int round = 0; round < 40 && damping < 1e6; ++round) {
+            const auto [system, gradient] = equations(codes);
+            const std::vector<Codes> next = stepped(codes, system, gradient, damping);
+            const double nextCost = costOf(next);
+            if (nextCost >= cost) {
+                damping *= 10;
+                continue;
+            }
+            const bool settled = cost - nextCost < 1e-7 * cost;
+            codes = next;
+            cost = nextCost;
+            damping = std::max(1e-6, damping / 5);
+            if (settled) break;
+        }
+        return codes;
+    }
+
+  private:
+    [[nodiscard]] std::array<double, 3> missOf(std::size_t row, const Codes& codes) const {
+        const Lab lab = model_.at(codes);
+        const auto weights = weightsAt(aims_[row].L);
+        return {weights[0] * (lab.L - aims_[row].L), weights[1] * (lab.a - aims_[row].a),
+                weights[2] * (lab.b - aims_[row].b)};
+    }
+
+    [[nodiscard]] double costOf(const std::vector<Codes>& codes) const {
+        double cost = 0;
+        for (std::size_t row = 0; row < codes.size(); ++row) {
+            for (const double miss : missOf(row, codes[row])) cost += miss * miss;
+            if (row < 2) continue;
+            for (std::size_t k = 0; k < 3; ++k) {
+                const double bend = (codes[row][k] - 2 * codes[row - 1][k] + codes[row - 2][k]) / kFullCode;
+                cost += bending_ * bending_ * bend * bend;
+            }
+        }
+        return cost;
+    }
+
+    [[nodiscard]] std::pair<MatrixXd, VectorXd> equations(const std::vector<Codes>& codes) const {
+        const auto size = static_cast<Eigen::Index>(3 * codes.size());
+        MatrixXd system = MatrixXd::Zero(size, size);
+        VectorXd gradient = VectorXd::Zero(size);
+        constexpr double kStep = 0.002;
+        for (std::size_t row = 0; row < codes.size(); ++row) {
+            const auto miss = missOf(row, codes[row]);
+            Eigen::Matrix3d slope;
+            for (std::size_t k = 0; k < 3; ++k) {
+                Codes moved = codes[row];
+                const double step = moved[k] > kFullCode / 2 ? -kStep : kStep;
+                moved[k] += step * kFullCode;
+                const auto there = missOf(row, moved);
+                for (std::size_t c = 0; c < 3; ++c)
+                    slope(static_cast<Eigen::Index>(c), static_cast<Eigen::Index>(k)) =
+                        (there[c] - miss[c]) / step;
+            }
+            const auto at = static_cast<Eigen::Index>(3 * row);
+            system.block<3, 3>(at, at) += slope.transpose() * slope;
+            gradient.segment<3>(at) += slope.transpose() * Eigen::Vector3d(miss[0], miss[1], miss[2]);
+        }
+        const double weight = bending_ * bending_;
+        for (Eigen::Index i = 6; i < size; ++i) {
+            const std::array<std::pair<Eigen::Index, double>, 3> terms{{{i, 1}, {i - 3, -2}, {i - 6, 1}}};
+            double bend = 0;
+            for (const auto& [at, factor] : terms)
+                bend += factor * codes[static_cast<std::size_t>(at) / 3][static_cast<std::size_t>(at) % 3] /
+                        kFullCode;
+            for (const auto& [one, left] : terms) {
+                gradient[one] += weight * left * bend;
+                for (const auto& [two, right] : terms) system(one, two) += weight * left * right;
+            }
+        }
+        return {system, gradient};
+    }
+
+    /// A damped step with what is at an end of its range, and pushes outwards, held; paper is held always.
+    [[nodiscard]] static std::vector<Codes> stepped(const std::vector<Codes>& codes, MatrixXd system,
+                                                    VectorXd gradient, double damping) {
+        for (Eigen::Index i = 0; i < gradient.size(); ++i) {
+            const double code = codes[static_cast<std::size_t>(i) / 3][static_cast<std::size_t>(i) % 3];
+            const bool held = i < 3 || (code <= 0 && gradient[i] > 0) ||
+                              (code >= kFullCode && gradient[i] < 0);
+            if (held) {
+                system.row(i).setZero();
+                system.col(i).setZero();
+                gradient[i] = 0;
+            }
+            system(i, i) += held ? 1 : damping * (1 + system(i, i));
+        }
+        const VectorXd step = Eigen::LLT<MatrixXd>(system).solve(-gradient);
+        std::vector<Codes> out = codes;
+        for (Eigen::Index i = 0; i < step.size(); ++i) {
+            double& code = out[static_cast<std::size_t>(i) / 3][static_cast<std::size_t>(i) % 3];
+            code = std::clamp(code + kFullCode * step[i], 0.0, kFullCode);
+        }
+        return out;
+    }
+
+    const NeutralModel& model_;
+    std::vector<Lab> aims_;
+    double bending_;
+};
+
+/// Lightness of the table falls at every half percent, as far as the model tells.
+bool darkens(const NeutralModel& model, const NeutralTable& table) {
+    double L = model.at(table.at(0)).L;
+    for (int i = 1; i <= 200; ++i) {
+        const double next = model.at(table.at(i / 2.0)).L;
+        if (next >= L) return false;
+        L = next;
+    }
+    return true;
+}
+
+NeutralTable tableOf(const std::vector<Codes>& codes) {
+    std::vector<TableRow> rows;
+    for (std::size_t i = 0; i < codes.size(); ++i)
+        rows.push_back({100.0 * static_cast<double>(i) / static_cast<double>(codes.size() - 1), codes[i]});
+    return NeutralTable(std::move(rows));
+}
+
+NeutralTone toneOf(const TableRow& row, const Lab& aim, const Lab& predicted) {
+    NeutralTone out{.tonePercent = row.tonePercent, .aim = aim, .predicted = predicted};
+    out.deltaE00 = colour::deltaE2000(predicted, aim);
+    if (out.deltaE00 <= kMet) return out;
+    const bool atEnd = std::ranges::any_of(
+        row.codes, [](double code) { return code <= 0.5 || code >= kFullCode - 0.5; });
+    out.remains = atEnd ? Remains::range : Remains::smoothness;
+    return out;
+}
+
+}  // namespace
+
+Toning Toning::even(double chroma, double hueDegrees) {
+    const double angle = hueDegrees * std::numbers::pi / 180;
+    const colour::Tint tint{chroma * std::cos(angle), chroma * std::sin(angle)};
+    return {tint, tint};
+}
+
+colour::Tint Toning::at(double share) const {
+    // In over the lightest and the darkest fifth, softly (our choice).
+    constexpr double kFade = 0.2;
+    const double from = std::clamp(std::min(share, 1 - share) / kFade, 0.0, 1.0);
+    const double fade = from * from * (3 - 2 * from);
+    const double light = std::clamp(share, 0.0, 1.0);
+    return {fade * (light * highlights.a + (1 - light) * shadows.a),
+            fade * (light * highlights.b + (1 - light) * shadows.b)};
+}
+
+Lab NeutralAim::at(double tonePercent, const Lab& paper, double blackL) const {
+    const double L = tone.lightnessAt(tonePercent, paper.L, blackL);
+    const colour::Tint base =
+        colour::TintAim{.kind = tint, .paper = paper, .blackL = blackL, .fadeFraction = fadeFraction}.at(L);
+    const colour::Tint added = toning.at((L - blackL) / (paper.L - blackL));
+    // Bare paper is what it is, whatever the aim.
+    if (tonePercent <= 0) return paper;
+    return {L, base.a + added.a, base.b + added.b};
+}
+
+std::string_view textFromRemains(Remains remains) {
+    switch (remains) {
+        case Remains::nothing:
+            return "nothing";
+        case Remains::range:
+            return "range reached";
+        case Remains::smoothness:
+            return "smoothness";
+    }
+    throw ContractViolation("unknown remainder");
+}
+
+Result<NeutralFit> neutralise(std::span<const NeutralRound> rounds, const NeutralAim& aim,
+                              const NeutralOptions& options) {
+    expects(!rounds.empty(), "a table needs a round");
+    expects(options.rows >= 17 && options.rows <= 257, "a table has 17 to 257 rows");
+    if (auto sound = check(rounds); !sound) return std::move(sound).error();
+    const auto paper = meanAt(rounds, kFullCode);
+    const auto black = meanAt(rounds, 0);
+    if (!paper) return refusal("no-paper", "no patch has full codes", "Measure bare paper too");
+    if (!black) return refusal("no-black", "no patch has codes 0, 0, 0", "Measure maximum black too");
+    if (!(paper->L - black->L >= kLeastRangeL)) {
+        return refusal("no-range", fmt::format("black is only {:.1f} L* below paper", paper->L - black->L),
+                       "See whether the right file was read and ink was printed");
+    }
+    std::vector<NeutralPatch> patches;
+    for (const NeutralRound& round : rounds)
+        patches.insert(patches.end(), round.patches.begin(), round.patches.end());
+    const NeutralTable& around = rounds.back().around;
+    const NeutralModel model(patches, around);
+
+    std::vector<Lab> aims;
+    std::vector<Codes> start;
+    for (int i = 0; i < options.rows; ++i) {
+        const double tone = 100.0 * i / (options.rows - 1);
+        aims.push_back(aim.at(tone, *paper, black->L));
+        // The row of the earlier table that is nearest in lightness.
+        double low = 0;
+        double high = 100;
+        for (int halving = 0; halving < 30; ++halving) {
+            const double middle = (low + high) / 2;
+            (model.at(around.at(middle)).L > aims.back().L ? low : high) = middle;
+        }
+        start.push_back(around.at((low + high) / 2));
+    }
+    start.front() = {kFullCode, kFullCode, kFullCode};
+    // Second differences shrink with the square of the rows, and there are more of them.
+    const double finer = (options.rows - 1) / 64.0;
+    double bending = kBending * finer * finer;
+    NeutralFit out{.paper = *paper, .black = *black, .noise = model.noise()};
+    constexpr int kStiffer = 5;
+    for (int attempt = 0;; ++attempt, bending *= 3) {
+        out.table = tableOf(Solver(model, aims, bending).solve(start));
+        if (darkens(model, out.table)) break;
+        if (attempt == kStiffer) {
+            return refusal("not-monotone", "no table was found that darkens at every step",
+                           "Measure again; see whether patches were exchanged or too much ink is laid");
+        }
+    }
+    for (std::size_t i = 0; i < aims.size(); ++i) {
+        const TableRow& row = out.table.rows()[i];
+        out.tones.push_back(toneOf(row, aims[i], i == 0 ? *paper : model.at(row.codes)));
+        if (row.tonePercent >= kPalestJudgedTonePercent && out.tones.back().deltaE00 >= out.worst.deltaE00)
+            out.worst = out.tones.back();
+    }
+    return out;
+}
+
+std::vector<Codes> sheetAround(const NeutralTable& table, int greys, std::span<const double> stepsPercent) {
+    expects(greys >= 2, "a sheet has two greys or more");
+    // Towards red, yellow, green, cyan, blue and magenta, as on a near-neutral sheet.
+    constexpr std::array<Codes, 6> kDirections{
+        {{1, -0.5, -0.5}, {0.5, 0.5, -1}, {-0.5, 1, -0.5}, {-1, 0.5, 0.5}, {-0.5, -0.5, 1}, {0.5, -1, 0.5}}};
+    const auto inside = [](const Codes& codes) {
+        return std::ranges::all_of(codes, [](double code) { return code >= 0 && code <= kFullCode; });
+    };
+    std::vector<Codes> out;
+    for (int i = 0; i < greys; ++i) {
+        Codes base = table.at(100.0 * i / (greys - 1));
+        for (double& code : base) code = std::round(code);
+        out.push_back(base);
+        for (const double step : stepsPercent) {
+            for (const Codes& direction : kDirections) {
+                Codes codes{};
+                for (std::size_t k = 0; k < codes.size(); ++k)
+                    codes[k] = base[k] + std::round(kFullCode * step / 100 * direction[k]);
+                if (inside(codes)) out.push_back(codes);
+            }
+        }
+    }
+    // The ends of the printer itself, which the aim rests on, where the table's are not they.
+    for (const double end : {kFullCode, 0.0}) {
+        if (std::ranges::find(out, Codes{end, end, end}) == out.end()) out.push_back({end, end, end});
+    }
+    return out;
+}
+
+}  // namespace greywright::correct
