@@ -59,8 +59,9 @@ Route rgbRoute(simulate::Medium medium, std::uint64_t seed) {
             }};
 }
 
-/// The truth's worst departure from even L* through a curve, at every percent of tone. Left out are tones paler
-/// than the printer's first dots, which no curve can print: between them and bare paper there is nothing.
+/// The truth's worst departure from even L* through a curve, at every percent of tone. Left out are tones
+/// paler than the printer's first dots, which no curve can print: between them and bare paper there is
+/// nothing.
 double worstDeparture(const Route& route, const ToneCurve& curve) {
     const double paper = route.truth(0).L;
     const double black = route.truth(1).L;

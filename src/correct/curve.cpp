@@ -77,9 +77,9 @@ ToneCurve::ToneCurve(std::vector<CurvePoint> points) : points_(std::move(points)
 double ToneCurve::at(double tonePercent) const {
     if (!(tonePercent > 0)) return 0;
     if (tonePercent >= 100) return 100;
-    const auto after = std::upper_bound(
-        points_.begin(), points_.end(), tonePercent,
-        [](double tone, const CurvePoint& point) { return tone < point.tonePercent; });
+    const auto after =
+        std::upper_bound(points_.begin(), points_.end(), tonePercent,
+                         [](double tone, const CurvePoint& point) { return tone < point.tonePercent; });
     const auto i = static_cast<std::size_t>(after - points_.begin()) - 1;
     const double step = points_[i + 1].tonePercent - points_[i].tonePercent;
     const double u = (tonePercent - points_[i].tonePercent) / step;
@@ -123,7 +123,8 @@ Result<ToneCurve> ToneCurve::fromText(std::string_view text) {
         }
         const std::size_t space = row.find(' ');
         const auto tone = numberFromText(row.substr(0, space));
-        const auto send = space == std::string_view::npos ? std::nullopt : numberFromText(row.substr(space + 1));
+        const auto send =
+            space == std::string_view::npos ? std::nullopt : numberFromText(row.substr(space + 1));
         if (!tone || !send) {
             return notRead(line, "curve-not-read", fmt::format("\"{}\" is not two numbers", row));
         }

@@ -175,8 +175,8 @@ class Solver {
                                                     VectorXd gradient, double damping) {
         for (Eigen::Index i = 0; i < gradient.size(); ++i) {
             const double code = codes[static_cast<std::size_t>(i) / 3][static_cast<std::size_t>(i) % 3];
-            const bool held = i < 3 || (code <= 0 && gradient[i] > 0) ||
-                              (code >= kFullCode && gradient[i] < 0);
+            const bool held =
+                i < 3 || (code <= 0 && gradient[i] > 0) || (code >= kFullCode && gradient[i] < 0);
             if (held) {
                 system.row(i).setZero();
                 system.col(i).setZero();
@@ -220,8 +220,8 @@ NeutralTone toneOf(const TableRow& row, const Lab& aim, const Lab& predicted) {
     NeutralTone out{.tonePercent = row.tonePercent, .aim = aim, .predicted = predicted};
     out.deltaE00 = colour::deltaE2000(predicted, aim);
     if (out.deltaE00 <= kMet) return out;
-    const bool atEnd = std::ranges::any_of(
-        row.codes, [](double code) { return code <= 0.5 || code >= kFullCode - 0.5; });
+    const bool atEnd =
+        std::ranges::any_of(row.codes, [](double code) { return code <= 0.5 || code >= kFullCode - 0.5; });
     out.remains = atEnd ? Remains::range : Remains::smoothness;
     return out;
 }

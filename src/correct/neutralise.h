@@ -84,13 +84,12 @@ struct NeutralRound {
 
 /// The table of greys to codes that follows tone and tint aim together along the whole ramp.
 ///
-/// L*, a*, b* are fitted locally as functions of red, green and blue, and all rows are solved at once: squared
-/// departures in near-neutral CIEDE2000 and the bending of all three channels, inside 0 .. 65535, paper kept
-/// at full codes. Later rounds take earlier sheets along, so that how single prints differ is averaged. Gives
-/// a table that darkens at every step or none. See docs/methods/correcting.md.
-/// Shape: one round or more, the latest last.
-/// Errors: too-few-patches (fewer than 40 in a round), no-paper, no-black (codes all full, all 0),
-/// no-neighbours (next to nothing but greys), no-range, not-monotone.
+/// L*, a*, b* are fitted locally as functions of red, green and blue, and all rows are solved at once:
+/// squared departures in near-neutral CIEDE2000 and the bending of all three channels, inside 0 .. 65535,
+/// paper kept at full codes. Later rounds take earlier sheets along, so that how single prints differ is
+/// averaged. Gives a table that darkens at every step or none. See docs/methods/correcting.md. Shape: one
+/// round or more, the latest last. Errors: too-few-patches (fewer than 40 in a round), no-paper, no-black
+/// (codes all full, all 0), no-neighbours (next to nothing but greys), no-range, not-monotone.
 [[nodiscard]] Result<NeutralFit> neutralise(std::span<const NeutralRound> rounds, const NeutralAim& aim = {},
                                             const NeutralOptions& options = {});
 

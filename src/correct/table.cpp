@@ -53,8 +53,7 @@ std::optional<TableRow> rowFromText(std::string_view text) {
 
 }  // namespace
 
-NeutralTable::NeutralTable()
-    : rows_{{0, {kFullCode, kFullCode, kFullCode}}, {100, {0, 0, 0}}} {}
+NeutralTable::NeutralTable() : rows_{{0, {kFullCode, kFullCode, kFullCode}}, {100, {0, 0, 0}}} {}
 
 NeutralTable::NeutralTable(std::vector<TableRow> rows) : rows_(std::move(rows)) {
     expects(!flawOf(rows_), "a table's tones ascend from 0 to 100 and its codes lie within range");
@@ -78,8 +77,8 @@ Codes NeutralTable::at(double tonePercent) const {
         };
         const double from = rows_[i].codes[k];
         const double rise = rows_[i + 1].codes[k] - from;
-        const double cubic = from + u * u * (3 - 2 * u) * rise +
-                             u * (1 - u) * ((1 - u) * slope(i) - u * slope(i + 1));
+        const double cubic =
+            from + u * u * (3 - 2 * u) * rise + u * (1 - u) * ((1 - u) * slope(i) - u * slope(i + 1));
         out[k] = std::clamp(cubic, 0.0, kFullCode);
     }
     return out;

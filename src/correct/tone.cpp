@@ -115,9 +115,7 @@ class Against {
   public:
     Against(const FallingFit& fit, const ToneAim& aim) : fit_(fit), aim_(aim) {}
 
-    [[nodiscard]] double aimL(double x) const {
-        return aim_.lightnessAt(100 * x, fit_.at(0), fit_.at(1));
-    }
+    [[nodiscard]] double aimL(double x) const { return aim_.lightnessAt(100 * x, fit_.at(0), fit_.at(1)); }
     [[nodiscard]] double off(double x) const { return fit_.at(x) - aimL(x); }
 
     [[nodiscard]] Departure worst() const {
@@ -185,8 +183,8 @@ double ToneAim::lightnessAt(double tonePercent, double paperL, double blackL) co
             const auto luminance = [](double L) {
                 return L > 8 ? std::pow((L + 16) / 116, 3) : L * 27 / 24389;
             };
-            const double Y = luminance(blackL) +
-                             (luminance(paperL) - luminance(blackL)) * std::pow(1 - tone, gamma_);
+            const double Y =
+                luminance(blackL) + (luminance(paperL) - luminance(blackL)) * std::pow(1 - tone, gamma_);
             return Y > 216.0 / 24389 ? 116 * std::cbrt(Y) - 16 : Y * 24389 / 27;
         }
         case Kind::matching: {

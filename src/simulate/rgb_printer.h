@@ -33,8 +33,8 @@ enum class Medium {
 /// RGB codes, 0 .. 65535. Units: full light = 65535.
 using RgbCodes = std::array<double, 3>;
 
-/// A printer fed with RGB: three coloured inks carry the light tones, black takes over below, and the driver's
-/// own bends give equal codes a cast that turns along the ramp. Thread: safe once made.
+/// A printer fed with RGB: three coloured inks carry the light tones, black takes over below, and the
+/// driver's own bends give equal codes a cast that turns along the ramp. Thread: safe once made.
 class RgbPrinter {
   public:
     RgbPrinter(Medium medium, std::uint64_t seed);
