@@ -150,7 +150,7 @@ TEST(CorrectTone, NoCurveOfTenThousandNoisyRampsTurnsBackOrClips) {
 
 TEST(CorrectTone, TheBandHoldsTheTruthAboutAsOftenAsItSays) {
     std::size_t held = 0, asked = 0;
-    for (std::uint64_t seed = 0; seed < 200; ++seed) {
+    for (std::uint64_t seed = 5000; seed < 5300; ++seed) {
         const auto fit = curveOf(rampOf(31, bowed, 0.15, seed), ToneAim::even(), {.force = true});
         ASSERT_TRUE(testing::succeeded(fit));
         for (const BandPoint& point : fit->band) {
@@ -162,8 +162,7 @@ TEST(CorrectTone, TheBandHoldsTheTruthAboutAsOftenAsItSays) {
     }
     const double share = static_cast<double>(held) / static_cast<double>(asked);
     std::cout << "the 90 % band held the truth in " << 100 * share << " %\n";
-    EXPECT_GT(share, 0.85);
-    EXPECT_LT(share, 0.97);
+    EXPECT_NEAR(share, 0.9, 0.03);
 }
 
 }  // namespace
