@@ -45,7 +45,8 @@ NeutralModel::Spot NeutralModel::spotOf(const Codes& codes) const {
 }
 
 VectorXd NeutralModel::rowOf(const Spot& spot) const {
-    VectorXd out(main_.size() + 2 * slope_.size() + 3 * bend_.size());
+    const Eigen::Index slopeSize = slope_.size(), bendSize = bend_.size();
+    VectorXd out(main_.size() + 2 * slopeSize + 3 * bendSize);
     const VectorXd slope = slope_.at(spot.tone);
     const VectorXd bend = bend_.at(spot.tone);
     out << main_.at(spot.tone), spot.p * slope, spot.q * slope, spot.p * spot.p * bend,
@@ -56,8 +57,8 @@ VectorXd NeutralModel::rowOf(const Spot& spot) const {
 NeutralModel::NeutralModel(std::span<const NeutralPatch> patches, const NeutralTable& centre)
     : centre_(centre) {
     const auto count = static_cast<Eigen::Index>(patches.size());
-    const Eigen::Index mainSize = main_.size(), slopeSize = slope_.size();
-    const Eigen::Index size = mainSize + 2 * slopeSize + 3 * bend_.size();
+    const Eigen::Index mainSize = main_.size(), slopeSize = slope_.size(), bendSize = bend_.size();
+    const Eigen::Index size = mainSize + 2 * slopeSize + 3 * bendSize;
     MatrixXd rows(count, size);
     MatrixXd data(count, 3);
     VectorXd weight(count);
@@ -89,7 +90,7 @@ NeutralModel::NeutralModel(std::span<const NeutralPatch> patches, const NeutralT
                     block += slopeWeight * slopeRough;
                     block.diagonal().array() += std::pow(kUsualNoise / kUsualSlope, 2);
                 }
-                system.diagonal().tail(3 * bend_.size()).array() += std::pow(kUsualNoise / kUsualBend, 2);
+                system.diagonal().tail(3 * bendSize).array() += std::pow(kUsualNoise / kUsualBend, 2);
                 const Eigen::LLT<MatrixXd> factor(system);
                 if (factor.info() != Eigen::Success) continue;
                 const VectorXd solution = factor.solve(moment);

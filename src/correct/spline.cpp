@@ -37,16 +37,6 @@ Eigen::VectorXd Spline::at(double x) const {
     return out;
 }
 
-Eigen::VectorXd Spline::slopeAt(double x) const {
-    const auto [interval, u] = spotOf(x, intervals_);
-    const double v = 1 - u;
-    const std::array<double, 4> values{-v * v / 2, (3 * u * u - 4 * u) / 2, (4 * v - 3 * v * v) / 2,
-                                       u * u / 2};
-    Eigen::VectorXd out = Eigen::VectorXd::Zero(size());
-    for (int k = 0; k < 4; ++k) out[interval + k] = intervals_ * values[static_cast<std::size_t>(k)];
-    return out;
-}
-
 Eigen::MatrixXd Spline::roughness(double endWeight) const {
     constexpr double kEnds = 0.1;
     const int rows = size() - 2;

@@ -19,9 +19,6 @@ class Spline {
     /// The value of every basis function; they add up to 1. Outside 0..1 the ends hold.
     [[nodiscard]] Eigen::VectorXd at(double x) const;
 
-    /// Their first derivatives; they add up to 0.
-    [[nodiscard]] Eigen::VectorXd slopeAt(double x) const;
-
     /// The squared second differences of coefficients as a quadratic form, scaled so that it is about the
     /// integral of the squared second derivative whatever the number of intervals. `endWeight` is how much
     /// roughness counts at the ends, against 1 from a tenth inside. Valid: endWeight above 0.
