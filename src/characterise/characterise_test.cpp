@@ -174,7 +174,7 @@ TEST(Characterise, FewPairsAreNotEnough) {
     Random random(1);
     const Characterisation learned(Scanner{}.pairs(ramp(10), random));
     EXPECT_FALSE(learned.isUsable());
-    EXPECT_THAT(learned.trouble(), HasSubstr("Only 10 patches"));
+    EXPECT_THAT(learned.trouble(), HasSubstr("only 10 patches"));
     EXPECT_FALSE(Characterisation({}).isUsable());
     EXPECT_TRUE(Characterisation(Scanner{}.pairs(ramp(11), random)).isUsable());
     const std::vector<Lab> seen{{50, 0, 0}};
