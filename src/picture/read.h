@@ -55,10 +55,10 @@ struct ReadOptions {
 /// does not depend on the number of threads.
 /// Errors: those of lightnessShares(); picture-one-bit; picture-palette (colours from a table, which a
 /// scanner's calibration does not survive); picture-inks (CMYK); picture-too-large (more than 2^32 pixels;
-/// more than 200 million in a file that cannot be read row by row, such as an interlaced PNG; more than a
-/// file of so few bytes can hold); picture-library-missing; stopped. Cost: every pixel once; `mostPixels` in
-/// memory, twice where the picture is turned; what cannot be read row by row whole. Thread: any number of
-/// calls at once.
+/// more than about 400 MB that the file's format makes the reader hold at once, as an interlaced PNG does;
+/// more than a file of so few bytes can hold); picture-library-missing; stopped. Cost: every pixel once;
+/// `mostPixels` in memory, twice where the picture is turned; what cannot be read row by row whole. Thread:
+/// any number of calls at once.
 [[nodiscard]] Result<Reduced> readReduced(const std::filesystem::path& path, const ReadOptions& options = {});
 
 using Triple = std::array<double, 3>;

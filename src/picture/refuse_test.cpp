@@ -139,6 +139,37 @@ TEST_F(Refuse, WhatIsCutShort) {
     g_object_unref(noise);
 }
 
+// Kinds of files that make the library hold much of the picture at once.
+TEST_F(Refuse, PicturesThatCannotBeReadAFewRowsAtATime) {
+    std::vector<std::uint8_t> row;
+    for (std::uint32_t i = 0; i < 8'000'000; ++i) {
+        row.push_back(static_cast<std::uint8_t>((i * i * 2654435761U) >> 24U));  // not to be made smaller
+    }
+    writePng(folder_ / "in-turns.png",
+             {.width = 12000,
+              .height = 10000,
+              .bits = 16,
+              .colourType = PNG_COLOR_TYPE_RGB_ALPHA,
+              .interlaced = true},
+             {row.begin(), row.begin() + 10 * 8 * 12000});
+    writePng(folder_ / "wide.png",
+             {.width = 1'000'000, .height = 60, .bits = 16, .colourType = PNG_COLOR_TYPE_RGB_ALPHA}, row);
+    const auto inOneStrip = [](TIFF* tiff) {
+        TIFFSetField(tiff, TIFFTAG_ROWSPERSTRIP, 64);
+        TIFFSetField(tiff, TIFFTAG_COMPRESSION, COMPRESSION_ADOBE_DEFLATE);
+    };
+    writeTiff(folder_ / "one-strip.tif", {.width = 64, .height = 64, .more = inOneStrip},
+              {row.begin(), row.begin() + 64 * 64});
+    EXPECT_TRUE(readReduced(folder_ / "one-strip.tif")) << "a strip as large as this small picture";
+    std::filesystem::resize_file(folder_ / "one-strip.tif", 500'000'000);  // as if packed badly
+    for (const char* name : {"in-turns.png", "wide.png", "one-strip.tif"}) {
+        const Error error = errorOf(folder_ / name);
+        EXPECT_EQ(error.code, "picture-too-large") << name;
+        EXPECT_NE(error.what.find("a few rows at a time"), std::string::npos) << error.what;
+    }
+    EXPECT_LT(vips_tracked_get_mem_highwater(), std::size_t{40} << 20);
+}
+
 // Whatever a header says, nothing is set aside for it.
 TEST_F(Refuse, HeadersThatPromiseMoreThanTheFileHolds) {
     std::vector<std::uint8_t> row;

@@ -25,8 +25,8 @@ using tags::Tags;
 
 constexpr double kMmPerInch = 25.4;
 constexpr std::uint64_t kMostPixels = UINT32_MAX;
-// Formats and kinds of files that are unpacked into memory as a whole.
-constexpr std::uint64_t kMostPixelsWhole = 200'000'000;
+// Of unpacked or packed picture that has to be in memory at once.
+constexpr std::uint64_t kMostBytesHeld = 400'000'000;
 // Deflate makes 1032 bytes of one at most (RFC 1951: 258 bytes for 2 bits), LZW of 12-bit codes about 1300,
 // JPEG less than 1000.
 constexpr std::uint64_t kMostPixelsPerByte = 2000;
@@ -51,17 +51,41 @@ int numberOf(const Image& image, const char* name) {
 Error tooLarge(const fs::path& path, const Size& size, std::string_view why) {
     return wrong(path, "picture-too-large",
                  fmt::format("has {} x {} pixels, {}", size.width, size.height, why),
-                 "Scan or save it with fewer pixels per inch, as TIFF or as PNG without interlacing");
+                 "Scan or save it with fewer pixels per inch, or as TIFF in strips of few rows or as PNG "
+                 "without interlacing");
 }
 
-Outcome checkSize(const fs::path& path, const Opened& file) {
+// What the format makes the library hold at once, about; measured on files of each kind.
+std::uint64_t bytesHeld(const fs::path& path, const Opened& file, const Tags& tags) {
+    constexpr std::uint64_t kRowsHeld = 256;  // between reading and use, by every thread
+    constexpr std::uint64_t kBytesPerCoefficient = 2;
+    constexpr std::uint64_t kBytesPerPixelWhole = 8;
+    const auto [width, height] = sizeOf(file.image);
+    const auto bands = static_cast<std::uint64_t>(vips_image_get_bands(file.image.get()));
+    const std::uint64_t pixel = bands * vips_format_sizeof(vips_image_get_format(file.image.get()));
+    const std::uint64_t rows = width * pixel * std::min(height, kRowsHeld);
+    const bool interlaced = numberOf(file.image, "interlaced") != 0;
+    if (file.format == "TIFF") {
+        if (tags.tileRows > 0) return std::max(rows, 2 * width * pixel * std::min(height, tags.tileRows));
+        std::error_code problem;
+        const std::uint64_t packed = tags.compressed ? fs::file_size(path, problem) : 0;
+        const double share =
+            static_cast<double>(std::min(height, tags.stripRows)) / static_cast<double>(height);
+        return std::max(rows, static_cast<std::uint64_t>(static_cast<double>(packed) * share));
+    }
+    if (file.format == "PNG") return interlaced ? width * height * pixel : rows;
+    if (file.format == "JPEG") return interlaced ? width * height * bands * kBytesPerCoefficient : rows;
+    return width * height * kBytesPerPixelWhole;
+}
+
+Outcome checkSize(const fs::path& path, const Opened& file, const Tags& tags) {
     const Size size = sizeOf(file.image);
     const std::uint64_t pixels = size.width * size.height;
     if (pixels > kMostPixels) return tooLarge(path, size, "more than can be read");
-    const bool inRows = file.format == "TIFF" || file.format == "PNG" || file.format == "JPEG";
-    if (pixels > kMostPixelsWhole && (!inRows || numberOf(file.image, "interlaced") != 0)) {
-        return tooLarge(path, size, "too many for a file that cannot be read row by row");
+    if (bytesHeld(path, file, tags) > kMostBytesHeld) {
+        return tooLarge(path, size, "too many for a file that cannot be read a few rows at a time");
     }
+    const bool inRows = file.format == "TIFF" || file.format == "PNG" || file.format == "JPEG";
     std::error_code problem;
     if (inRows && pixels / kMostPixelsPerByte > fs::file_size(path, problem)) {
         return tooLarge(path, size, "more than a file of so few bytes can hold");
@@ -156,7 +180,7 @@ void readProfile(const fs::path& path, Bare& bare) {
 
 Result<Bare> bareOf(const fs::path& path, const Opened& file, const Tags& tags) {
     if (Outcome sound = checkKind(path, file, tags); !sound) return std::move(sound).error();
-    if (Outcome sound = checkSize(path, file); !sound) return std::move(sound).error();
+    if (Outcome sound = checkSize(path, file, tags); !sound) return std::move(sound).error();
     Bare bare;
     bare.image = bareChannels(path, file.image, tags, bare.notes);
     if (!bare.image) {

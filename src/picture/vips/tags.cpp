@@ -16,8 +16,11 @@ constexpr std::uint64_t kMostValues = 32;
 
 enum Tag : std::uint64_t {
     kBitsPerSample = 258,
+    kCompression = 259,
     kPhotometric = 262,
+    kRowsPerStrip = 278,
     kResolutionUnit = 296,
+    kTileLength = 323,
     kSubDirectories = 330,
     kExtraSamples = 338,
     kDngVersion = 50706,
@@ -27,6 +30,7 @@ constexpr std::uint64_t kPaletteColour = 3;
 constexpr std::uint64_t kColourFilterArray = 32803;
 constexpr std::uint64_t kLinearRaw = 34892;
 constexpr std::uint64_t kNoUnit = 1;
+constexpr std::uint64_t kUncompressed = 1;
 constexpr std::uint64_t kUnspecified = 0;
 
 struct Entry {
@@ -66,6 +70,15 @@ class Tiff {
                 break;
             case kBitsPerSample:
                 if (first) tags.bits = static_cast<int>(value);
+                break;
+            case kCompression:
+                if (first) tags.compressed = value != kUncompressed;
+                break;
+            case kRowsPerStrip:
+                if (first) tags.stripRows = value;
+                break;
+            case kTileLength:
+                if (first) tags.tileRows = value;
                 break;
             case kResolutionUnit:
                 if (first) tags.lacksUnit = value == kNoUnit;

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 
 /// What a picture file says of itself and libvips does not pass on; for this module's sources only.
@@ -7,12 +8,15 @@ namespace greywright::picture::tags {
 
 /// Unknown where nothing is said.
 struct Tags {
-    bool tiff = false;         ///< begins like a TIFF file, whatever follows
-    int bits = 0;              ///< per channel, before libvips makes it more
-    bool palette = false;      ///< colours from a table
-    bool cameraRaw = false;    ///< what a camera's sensor saw: whatever else the file holds are thumbnails
-    bool lacksUnit = false;    ///< its resolution is not of a length
-    bool extraIsAlpha = true;  ///< what comes after grey or RGB
+    bool tiff = false;            ///< begins like a TIFF file, whatever follows
+    int bits = 0;                 ///< per channel, before libvips makes it more
+    bool palette = false;         ///< colours from a table
+    bool cameraRaw = false;       ///< what a camera's sensor saw: whatever else the file holds are thumbnails
+    bool lacksUnit = false;       ///< its resolution is not of a length
+    bool extraIsAlpha = true;     ///< what comes after grey or RGB
+    bool compressed = false;      ///< TIFF only
+    std::uint64_t stripRows = 0;  ///< TIFF only: rows that are packed together, in a strip
+    std::uint64_t tileRows = 0;   ///< TIFF only: or in tiles
 };
 
 /// Reads a PNG header or the directories of a TIFF file, and nothing else. Never fails: what cannot be
