@@ -97,6 +97,10 @@ std::optional<RectMm> rectFrom(std::span<const std::string_view> four) {
     return RectMm{mm[0], mm[1], mm[2], mm[3]};
 }
 
+// More than any design has: a page of 101 tones has about as many places of bare paper.
+constexpr std::size_t kMostBare = 2000;
+constexpr int kMostPatches = 100'000;
+
 class DefinitionReader {
   public:
     explicit DefinitionReader(std::string_view text) : rest_(text) {}
@@ -106,20 +110,21 @@ class DefinitionReader {
             if (next() != expected) return refusal("sheet-not-recognised", "is not a sheet's definition");
         }
         while (next() && line_ != "BEGIN_DATA_FORMAT") {
-            if (!readHeader()) return damaged("is no line of a definition's head");
+            if (!readHeader()) return damaged("is no line of a definition's head, or one too many");
         }
         if (!next() || !readColumns()) return damaged("does not name the columns of a definition");
         if (next() != "END_DATA_FORMAT") return damaged("is not the end of the columns");
         if (!next() || !readCount()) return damaged("does not tell the number of patches");
         if (next() != "BEGIN_DATA") return damaged("is not the beginning of the patches");
         while (next() && line_ != "END_DATA") {
-            if (!readPatch()) return damaged("is no patch");
+            if (!readPatch()) return damaged("is no patch of this sheet");
         }
         if (line_ != "END_DATA" || !rest_.empty()) return damaged("is not the end of the definition");
         if (sheet_.patches.size() != count_)
             return damaged("comes after another number of patches than told");
         // Page and patches are checked by the code; only then can the rest be trusted to belong to them.
-        if (sheet_.code != codeOfSheet(sheet_)) return damaged("comes after patches that have another code");
+        if (sheet_.code != codeOfSheet(sheet_))
+            return damaged("comes after a page, patches or markers that are not those of the code told");
         return std::move(sheet_);
     }
 
@@ -133,6 +138,7 @@ class DefinitionReader {
         }
         line_ = rest_.substr(0, end);
         rest_.remove_prefix(end + 1);
+        if (line_.ends_with('\r')) line_.remove_suffix(1);  // an editor's line ends
         return line_;
     }
 
@@ -195,14 +201,25 @@ class DefinitionReader {
         }
         const auto page = wholeNumber(parts[0], 1, sheet_.pages);
         if (!page) return false;
+        if (!isOnPage(*at)) return false;
         if (word == "SHEET_BARE" && parts.size() == 5) {
             sheet_.bare.push_back({.at = *at, .page = *page});
-            return true;
+            return sheet_.bare.size() <= kMostBare;
         }
         const auto number = wholeNumber(parts[1], 0, kMarkerCount - 1);
         if (!number || word != "SHEET_MARKER" || parts.size() != 6) return false;
+        const bool isTaken = std::ranges::any_of(sheet_.markers, [&](const Marker& marker) {
+            return marker.number == *number && marker.page == *page;
+        });
+        if (isTaken) return false;
         sheet_.markers.push_back({.number = *number, .at = *at, .page = *page});
         return true;
+    }
+
+    [[nodiscard]] bool isOnPage(const RectMm& at) const {
+        constexpr double kRounding = 0.01;
+        return at.x + at.width <= sheet_.page.widthMm + kRounding &&
+               at.y + at.height <= sheet_.page.heightMm + kRounding;
     }
 
     bool readColumns() { return line_ == (isColour_ ? kColourColumns : kGreyColumns); }
@@ -210,7 +227,7 @@ class DefinitionReader {
     bool readCount() {
         constexpr std::string_view kWord = "NUMBER_OF_SETS ";
         if (!line_.starts_with(kWord)) return false;
-        const auto count = wholeNumber(line_.substr(kWord.size()), 0, 1'000'000);
+        const auto count = wholeNumber(line_.substr(kWord.size()), 0, kMostPatches);
         count_ = static_cast<std::size_t>(count.value_or(0));
         return count.has_value();
     }
@@ -218,7 +235,7 @@ class DefinitionReader {
     bool readPatch() {
         const auto fields = split(line_, '\t');
         if (fields.size() != (isColour_ ? kColourCount : kGreyCount)) return false;
-        const auto id = wholeNumber(fields[0], 1, 1'000'000);
+        const auto id = wholeNumber(fields[0], 1, kMostPatches);
         const auto label = unquoted(fields[1]);
         const auto tone = numberWithin(fields[2], 0, 100);
         const std::size_t firstLevel = isColour_ ? 3 : 4;
@@ -232,6 +249,7 @@ class DefinitionReader {
         const auto at = rectFrom(std::span(fields).last(4));
         if (!id || *id != int(sheet_.patches.size()) + 1 || !label || !tone || !page || !at) return false;
         if (!isColour_ && fields[3] != fields[2]) return false;
+        if (!isOnPage(*at)) return false;
         Patch patch{.tonePercent = *tone, .at = *at, .page = *page, .label = *label};
         if (isColour_) patch.rgb = rgb;
         sheet_.patches.push_back(std::move(patch));

@@ -199,6 +199,27 @@ TEST(Definition, WhatIsNoneOrDamagedIsToldWithItsLine) {
     expectRefused(with("\t10\t10\t229.5", "\t12\t12\t229.5"), "sheet-damaged", lineOf("END_DATA\n"));
     expectRefused(text.substr(0, text.find("END_DATA\n")), "sheet-damaged", lineOf("END_DATA\n"));
     expectRefused(text + "more\n", "sheet-damaged", lineOf("END_DATA\n"));
+    // What lies off the page, twice the same marker, and more places than any design has.
+    expectRefused(with("PAGE_WIDTH_MM \"210", "PAGE_WIDTH_MM \"110"), "sheet-damaged",
+                  lineOf("SHEET_MARKER \"") + 1);  // the first lies on the left
+    const std::size_t at = text.find("SHEET_MARKER \"");
+    const std::string marker = text.substr(at, text.find('\n', at) + 1 - at);
+    expectRefused(with(marker, marker + marker), "sheet-damaged", lineOf(marker) + 1);
+    const std::size_t bareAt = text.find("SHEET_BARE \"");
+    const std::string bare = text.substr(bareAt, text.find('\n', bareAt) + 1 - bareAt);
+    std::string many;
+    for (int i = 0; i < 300'000; ++i) many += bare;
+    expectRefused(with(bare, many), "sheet-damaged", lineOf(bare) + 2000);
+}
+
+TEST(SheetCgats, ReadsWhatAnEditorHasGivenItsOwnLineEnds) {
+    const Sheet sheet =
+        cameraSheet({.title = {"Rag", ""}, .tonesPercent = evenTones(11), .page = {210, 297, 10}}).value();
+    std::string text;
+    for (const char c : cgatsOfSheet(sheet)) text += c == '\n' ? std::string("\r\n") : std::string(1, c);
+    const auto read = sheetFromCgats(text);
+    ASSERT_TRUE(succeeded(read));
+    EXPECT_EQ(cgatsOfSheet(*read), cgatsOfSheet(sheet));
 }
 
 }  // namespace
