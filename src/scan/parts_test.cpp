@@ -267,6 +267,12 @@ TEST(Suspicion, FindsWhatIsNoPartOfTheRamp) {
     ramp[7].lab = {58, 17, 18};  // skin
     ramp[18].lab.L = 60;
     EXPECT_EQ(strangers(ramp), (std::vector<std::size_t>{7, 18}));
+    ramp[12].lab.b = 5;  // six more than its neighbours have
+    EXPECT_EQ(strangers(ramp), (std::vector<std::size_t>{7, 12, 18}));
+    // Where the tint turns along the ramp, so much is no stranger's.
+    for (RampPoint& point : ramp) point.lab = {95 - 3.9 * double(point.index), 0, 3 * double(point.index)};
+    ramp[12].lab.b += 9;
+    EXPECT_TRUE(strangers(ramp).empty());
 }
 
 }  // namespace

@@ -166,7 +166,7 @@ TEST(ReadSheet, ACardTellsWhereNeutralIs) {
     const auto without = readOurs(shot.picture);
     ASSERT_TRUE(succeeded(without));
     EXPECT_EQ(without->white, White::picture);
-    EXPECT_EQ(without->sharedError, 6);
+    EXPECT_EQ(without->sharedError, 9);
     EXPECT_GT(worstTint(*without), 5);
     EXPECT_NEAR(without->paper.L, 95, 1e-6);
     EXPECT_TRUE(

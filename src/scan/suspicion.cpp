@@ -11,7 +11,8 @@ constexpr double kLightSpanPercent = 8;
 constexpr double kDarkSpanPercent = 12;
 constexpr double kWhitestPaperL = 99.3;
 constexpr std::size_t kNeighbours = 6;
-constexpr double kStrangeTint = 10;
+constexpr double kStrangeTint = 5;
+constexpr double kStrangeSpreads = 6;
 constexpr double kStrangeL = 15;
 
 /// How far tones run together from the first point on.
@@ -29,6 +30,21 @@ bool runTogether(std::span<const RampPoint> points, double spanPercent) {
 double median(std::vector<double> values) {
     std::ranges::sort(values);
     return values[values.size() / 2];
+}
+
+/// How far tints lie from their middle, and which tint that is.
+struct Middle {
+    double a = 0;
+    double b = 0;
+    double spread = 0;
+};
+
+Middle middleOf(const std::vector<double>& a, const std::vector<double>& b) {
+    Middle out{.a = median(a), .b = median(b)};
+    std::vector<double> away;
+    for (std::size_t i = 0; i < a.size(); ++i) away.push_back(std::hypot(a[i] - out.a, b[i] - out.b));
+    out.spread = median(away);
+    return out;
 }
 
 }  // namespace
@@ -70,9 +86,11 @@ std::vector<std::size_t> strangers(std::span<const RampPoint> ramp) {
             a.push_back(sorted[k].lab.a);
             b.push_back(sorted[k].lab.b);
         }
-        const double tint = std::hypot(sorted[i].lab.a - median(a), sorted[i].lab.b - median(b));
+        const Middle middle = middleOf(a, b);
+        const double tint = std::hypot(sorted[i].lab.a - middle.a, sorted[i].lab.b - middle.b);
+        const double strange = std::max(kStrangeTint, kStrangeSpreads * middle.spread);
         const auto [darkest, lightest] = std::ranges::minmax(L);
-        if (tint > kStrangeTint || sorted[i].lab.L > lightest + kStrangeL ||
+        if (tint > strange || sorted[i].lab.L > lightest + kStrangeL ||
             sorted[i].lab.L < darkest - kStrangeL) {
             out.push_back(sorted[i].index);
         }

@@ -46,7 +46,7 @@ double sharedErrorOf(White white, bool isPhotograph, picture::ColourSource sourc
         case White::picture:
             break;
     }
-    return isPhotograph ? 6 : isKnown ? 2 : 3;
+    return isPhotograph ? 9 : isKnown ? 2 : 3;
 }
 
 }  // namespace
