@@ -1,5 +1,7 @@
 #include "arguments.h"
 
+#include <cmath>
+
 #include <fmt/format.h>
 
 #include "core/numbers.h"
@@ -160,6 +162,13 @@ Result<colour::Lab> labFromText(const std::string& text, std::string_view option
     const auto numbers = numbersIn(text);
     if (numbers.size() != 3) {
         return wrong("lab-text-invalid", text, option, "Write L*,a*,b* for D50, for example 52.1,-0.3,0.4");
+    }
+    constexpr double kMostTint = 128;
+    const bool isColour = numbers[0] >= 0 && numbers[0] <= 100 && std::abs(numbers[1]) <= kMostTint &&
+                          std::abs(numbers[2]) <= kMostTint;
+    if (!isColour) {
+        return wrong("lab-out-of-range", text, option,
+                     "L* runs from 0 to 100, a* and b* from -128 to 128, for example 52.1,-0.3,0.4");
     }
     return colour::Lab{numbers[0], numbers[1], numbers[2]};
 }

@@ -60,12 +60,14 @@ std::string wordsFromDevices(const std::vector<book::DeviceRecord>& devices) {
 std::string wordsFromLook(const studio::Look& look) {
     const scan::Look& seen = look.look;
     const double error = std::hypot(seen.standardError, seen.sharedError);
-    std::string out =
-        fmt::format("Beside the card, the patch is {}: a* {}  b* {}  (each give or take {}), chroma {}\n",
-                    seen.word, textFromNumber(seen.lab.a, 1), textFromNumber(seen.lab.b, 1),
-                    textFromNumber(kNinetyPercent * error, 1), textFromNumber(seen.chroma, 1));
     // In the plane the chance of a chroma above 2.15 standard deviations by error alone is 10 %.
-    if (seen.chroma < kNinetyPercentInPlane * error) {
+    const bool isTold = seen.chroma >= kNinetyPercentInPlane * error;
+    std::string out =
+        fmt::format("Beside the card, the patch {}: a* {}  b* {}  (each give or take {}), chroma {}\n",
+                    isTold ? "is " + seen.word : "was read as", textFromNumber(seen.lab.a, 1),
+                    textFromNumber(seen.lab.b, 1), textFromNumber(kNinetyPercent * error, 1),
+                    textFromNumber(seen.chroma, 1));
+    if (!isTold) {
         out +=
             "That is no more than such a photograph may be off: it cannot tell. A measured card, a raw file, "
             "or a sheet with markers would tell more.\n";

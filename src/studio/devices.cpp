@@ -19,6 +19,11 @@
 namespace greywright::studio {
 namespace {
 
+// No ink that is sold as black, nor a tone on purpose, has as much (assumption).
+constexpr double kMostTintOfAGrey = 45;
+// As levels of 0 to 255 round it.
+constexpr double kRoundedTone = 0.5;
+
 Result<sheet::Sheet> sheetIn(const std::string& text, const std::string& path) {
     auto sheet = sheet::sheetFromCgats(text);
     if (sheet) return sheet;
@@ -114,7 +119,25 @@ Result<std::vector<characterise::Pair>> pairsOf(const ReadPicture& seen, const m
                      .where = {.path = measured.path},
                      .next = "Measure the very sheet that is in the picture, all its patches in their order"};
     };
+    const auto isStrong = [](const measure::Patch& patch) {
+        return patch.lab && std::hypot(patch.lab->a, patch.lab->b) > kMostTintOfAGrey;
+    };
+    const auto strong = std::ranges::find_if(measured.patches, isStrong);
+    if (strong != measured.patches.end()) {
+        return differ(fmt::format("patch {} of the measurement is no grey: a* {:.1f}, b* {:.1f}",
+                                  strong - measured.patches.begin() + 1, strong->lab->a, strong->lab->b));
+    }
     if (measured.patches.size() == seen.sheet.patches.size()) {
+        for (std::size_t i = 0; i < measured.patches.size(); ++i) {
+            const auto& tone = measured.patches[i].tonePercent;
+            const double printed = seen.sheet.patches[i].tonePercent;
+            if (tone && std::abs(*tone - printed) > kRoundedTone) {
+                return differ(
+                    fmt::format("patch {} of the measurement has a tone of {:.1f} %, that of the "
+                                "sheet {:.1f} %",
+                                i + 1, *tone, printed));
+            }
+        }
         for (const measure::Patch& patch : seen.reading.patches) {
             const auto at = std::ranges::find(seen.sheet.patches, patch.name, &sheet::Patch::label);
             const measure::Patch& truth =
@@ -136,6 +159,12 @@ Result<std::vector<characterise::Pair>> pairsOf(const ReadPicture& seen, const m
                 pairs.push_back({.seen = patch.lab, .truth = truth.lab});
         }
     }
+    const bool areOthers = std::ranges::any_of(other->patches, [&](const measure::RampPatch& truth) {
+        return std::ranges::none_of(seen.sheet.patches, [&](const sheet::Patch& patch) {
+            return std::abs(patch.tonePercent - truth.tonePercent) <= kSameTone;
+        });
+    });
+    if (areOthers) return differ("tones were measured that are not on the sheet in the picture");
     if (2 * pairs.size() < one->patches.size()) {
         return differ(
             fmt::format("only {} of the {} tones of the picture are among the {} that were measured",

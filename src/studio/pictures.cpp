@@ -235,6 +235,7 @@ Result<bool> isPicture(const std::filesystem::path& path) {
     std::ifstream file(path, std::ios::binary);
     file.read(bytes.data(), static_cast<std::streamsize>(bytes.size()));
     bytes.resize(static_cast<std::size_t>(file.gcount()));
+    bytes.resize(bytes.find_last_not_of('\0') + 1);  // some programs fill up a text's last block
     const bool isWide = bytes.starts_with("\xFF\xFE") || bytes.starts_with("\xFE\xFF");  // UTF-16 text
     return !isWide && (bytes.find('\0') != std::string::npos || bytes.starts_with("\xFF\xD8\xFF"));
 }

@@ -258,6 +258,20 @@ TEST_F(Pictures, ALearnedScannerIsCertainWhereAnUnknownOneIsNot) {
     const std::string truth = studio_.write("truth.txt", measurementOf(sheet));
     const Answer learned = studio_.ask({"device", "learn", "Flatbed", scan, truth, "--paper", "Chalk Rag"});
     ASSERT_EQ(learned.code, 0) << learned.err;
+    // The measurement of another sheet, half of whose tones are the same; and of none.
+    const sheet::Sheet other = made(
+        {"sheet", "ramp", "Other", "--tones", "31", "--out", studio_.path("o.tif").string(), "--dpi", "100"});
+    const Words learn{"device", "learn", "Other", scan};
+    Words ofAnother = learn;
+    ofAnother.insert(ofAnother.end(),
+                     {studio_.write("other.txt", measurementOf(other)), "--paper", "Chalk Rag"});
+    expectRefused(ofAnother, 3, "sheets-differ", "other.txt");
+    Words absurd = learn;
+    std::string tinted = measurementOf(sheet);
+    const std::size_t last = tinted.rfind(' ', tinted.rfind("END_DATA"));
+    tinted.replace(last + 1, tinted.rfind("END_DATA") - last - 2, "-60");
+    absurd.insert(absurd.end(), {studio_.write("absurd.txt", tinted), "--paper", "Chalk Rag"});
+    expectRefused(absurd, 3, "sheets-differ", "no grey");
     EXPECT_LT(learned.json()["residual_ab"], 0.3);
     EXPECT_GT(learned.json()["residual_ab_before"], 2);
     EXPECT_EQ(studio_.ask({"device", "list"}).json()["devices"].size(), 1U);
@@ -326,6 +340,11 @@ TEST_F(Pictures, ALookAtAnyPhotographTellsTheTint) {
               "rectangle-text-invalid");
     EXPECT_EQ(studio_.ask({"look", photo, "--card", "390,20,100,100", "--patch", "1,1,50,50"}).errorCode(),
               "card-outside");
+    for (const char* lab : {"1e308,0,0", "-5,0,0", "500,0,0", "60,200,0", "nan,0,0"}) {
+        Words known = words;
+        known.insert(known.end(), {"--card-lab", lab});
+        EXPECT_EQ(studio_.ask(known).code, 2) << lab;
+    }
     all.insert(all.end(), {"--magnify", "31"});
     EXPECT_EQ(studio_.ask(all).errorCode(), "magnify-out-of-range");
 }
@@ -358,6 +377,11 @@ TEST_F(Pictures, WhatCannotBeReadOrMadeIsRefusedInWords) {
     expectRefused(read, 2, "no-sheets", "greywright sheet camera");
     (void)made({"sheet", "camera", "Known", "--out", studio_.path("k.tif").string(), "--dpi", "100"});
     expectRefused(read, 3, "markers-missing", "blank.tif");
+    const std::string padded = studio_.write(
+        "padded.txt",
+        measurementOf(made({"sheet", "ramp", "P", "--out", studio_.path("p.tif").string(), "--dpi", "100"})) +
+            std::string(200, '\0'));
+    EXPECT_EQ(studio_.ask({"judge", padded}).code, 0) << "NUL bytes at a text's end make no picture of it";
     Words named = read;
     named.insert(named.end(), {"--sheet", "Knovn"});
     expectRefused(named, 2, "sheet-unknown", "Known");
