@@ -270,9 +270,11 @@ TEST(Suspicion, FindsWhatIsNoPartOfTheRamp) {
     ramp[12].lab.b = 5;  // six more than its neighbours have
     EXPECT_EQ(strangers(ramp), (std::vector<std::size_t>{7, 12, 18}));
     // Where the tint turns along the ramp, so much is no stranger's.
-    for (RampPoint& point : ramp) point.lab = {95 - 3.9 * double(point.index), 0, 3 * double(point.index)};
-    ramp[12].lab.b += 9;
+    for (RampPoint& point : ramp) point.lab = {95 - 3.9 * double(point.index), 0, double(point.index)};
+    ramp[12].lab.b += 7;  // six from the middle of the others
     EXPECT_TRUE(strangers(ramp).empty());
+    ramp[12].lab.b += 5;
+    EXPECT_EQ(strangers(ramp), std::vector<std::size_t>{12});
 }
 
 }  // namespace

@@ -11,7 +11,8 @@ constexpr double kLightSpanPercent = 8;
 constexpr double kDarkSpanPercent = 12;
 constexpr double kWhitestPaperL = 99.3;
 constexpr std::size_t kNeighbours = 6;
-constexpr double kStrangeTint = 5;
+constexpr double kLeastStrangeTint = 5;
+constexpr double kMostStrangeTint = 10;
 constexpr double kStrangeSpreads = 6;
 constexpr double kStrangeL = 15;
 
@@ -88,7 +89,8 @@ std::vector<std::size_t> strangers(std::span<const RampPoint> ramp) {
         }
         const Middle middle = middleOf(a, b);
         const double tint = std::hypot(sorted[i].lab.a - middle.a, sorted[i].lab.b - middle.b);
-        const double strange = std::max(kStrangeTint, kStrangeSpreads * middle.spread);
+        const double strange =
+            std::clamp(kStrangeSpreads * middle.spread, kLeastStrangeTint, kMostStrangeTint);
         const auto [darkest, lightest] = std::ranges::minmax(L);
         if (tint > strange || sorted[i].lab.L > lightest + kStrangeL ||
             sorted[i].lab.L < darkest - kStrangeL) {
