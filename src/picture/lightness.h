@@ -13,9 +13,9 @@ namespace greywright::picture {
 /// PNG, TIFF, WebP, HEIF, JPEG 2000 and JPEG XL as far as this machine's libvips reads them; 8 or 16 bits;
 /// grey, RGB, or inks with a profile. Errors: picture-not-found, picture-unreadable (a folder, no
 /// permission), picture-empty (a file without content), picture-not-recognised (another kind of file or of
-/// pixels), picture-damaged (begins like a picture and does not go on like one). Cost: every pixel once; a
-/// few rows in memory at a time, but interlaced and progressive files whole. Thread: any number of calls at
-/// once.
+/// pixels), picture-too-large (as readReduced()), picture-damaged (begins like a picture and does not go on
+/// like one). Cost: every pixel once; a few rows in memory at a time, but interlaced and progressive files
+/// whole. Thread: any number of calls at once.
 [[nodiscard]] Result<std::vector<double>> lightnessShares(const std::filesystem::path& path);
 
 }  // namespace greywright::picture

@@ -78,21 +78,6 @@ std::uint64_t bytesHeld(const fs::path& path, const Opened& file, const Tags& ta
     return width * height * kBytesPerPixelWhole;
 }
 
-Outcome checkSize(const fs::path& path, const Opened& file, const Tags& tags) {
-    const Size size = sizeOf(file.image);
-    const std::uint64_t pixels = size.width * size.height;
-    if (pixels > kMostPixels) return tooLarge(path, size, "more than can be read");
-    if (bytesHeld(path, file, tags) > kMostBytesHeld) {
-        return tooLarge(path, size, "too many for a file that cannot be read a few rows at a time");
-    }
-    const bool inRows = file.format == "TIFF" || file.format == "PNG" || file.format == "JPEG";
-    std::error_code problem;
-    if (inRows && pixels / kMostPixelsPerByte > fs::file_size(path, problem)) {
-        return tooLarge(path, size, "more than a file of so few bytes can hold");
-    }
-    return Done{};
-}
-
 Outcome checkKind(const fs::path& path, const Opened& file, const Tags& tags) {
     const VipsImage* image = file.image.get();
     if (tags.palette) {
@@ -177,6 +162,21 @@ void readProfile(const fs::path& path, Bare& bare) {
 }
 
 }  // namespace
+
+Outcome checkSize(const fs::path& path, const Opened& file, const Tags& tags) {
+    const Size size = sizeOf(file.image);
+    const std::uint64_t pixels = size.width * size.height;
+    if (pixels > kMostPixels) return tooLarge(path, size, "more than can be read");
+    if (bytesHeld(path, file, tags) > kMostBytesHeld) {
+        return tooLarge(path, size, "too many for a file that cannot be read a few rows at a time");
+    }
+    const bool inRows = file.format == "TIFF" || file.format == "PNG" || file.format == "JPEG";
+    std::error_code problem;
+    if (inRows && pixels / kMostPixelsPerByte > fs::file_size(path, problem)) {
+        return tooLarge(path, size, "more than a file of so few bytes can hold");
+    }
+    return Done{};
+}
 
 Result<Bare> bareOf(const fs::path& path, const Opened& file, const Tags& tags) {
     if (Outcome sound = checkKind(path, file, tags); !sound) return std::move(sound).error();

@@ -25,6 +25,10 @@ struct Bare {
     std::vector<Note> notes = {};
 };
 
+/// Whether a picture can be read within bounds of memory. Errors: picture-too-large.
+[[nodiscard]] Outcome checkSize(const std::filesystem::path& path, const Opened& file,
+                                const tags::Tags& tags);
+
 /// Errors: picture-one-bit, picture-palette, picture-inks, picture-too-large, picture-not-recognised.
 [[nodiscard]] Result<Bare> bareOf(const std::filesystem::path& path, const Opened& file,
                                   const tags::Tags& tags);

@@ -7,6 +7,7 @@
 
 #include <vips/vips.h>
 
+#include "picture/vips/bare.h"
 #include "picture/vips/entry.h"
 #include "picture/vips/library.h"
 #include "picture/vips/open.h"
@@ -21,7 +22,6 @@ using library::Image;
 using library::step;
 
 constexpr std::size_t kBins = 101;
-constexpr std::uint64_t kMostPixels = UINT32_MAX;  // libvips counts in 32 bits
 
 // CIELAB for D50.
 Image labFromPicture(const Image& image, bool isInk) {
@@ -57,6 +57,7 @@ Result<std::vector<double>> lightnessShares(const fs::path& path) {
     if (Outcome sound = checkFile(path); !sound) return std::move(sound).error();
     auto file = openedByVips(path);
     if (!file) return std::move(file).error();
+    if (Outcome sound = checkSize(path, *file, tags::tagsOf(path)); !sound) return std::move(sound).error();
     Image image = std::move(file->image);
     const VipsBandFormat format = vips_image_get_format(image.get());
     if (vips_image_get_coding(image.get()) != VIPS_CODING_NONE ||
@@ -65,7 +66,6 @@ Result<std::vector<double>> lightnessShares(const fs::path& path) {
     }
     const auto pixels = static_cast<std::uint64_t>(vips_image_get_width(image.get())) *
                         static_cast<std::uint64_t>(vips_image_get_height(image.get()));
-    if (pixels > kMostPixels) return notRecognised(path, "has more pixels than can be counted");
 
     const bool isInk = vips_image_get_interpretation(image.get()) == VIPS_INTERPRETATION_CMYK;
     if (vips_image_hasalpha(image.get())) image = onWhite(image, isInk);
