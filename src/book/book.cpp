@@ -6,39 +6,15 @@
 
 #include "book/connection.h"
 #include "book/errors.h"
+#include "book/named.h"
 #include "book/rows.h"
 #include "book/rules.h"
 #include "book/sha256.h"
-#include "core/nearest_name.h"
 
 namespace greywright::book {
 namespace {
 
 using SQLite::Database;
-
-Result<rows::ConditionRow> conditionNamed(Database& database, const std::string& name) {
-    std::vector<rows::ConditionRow> found = rows::conditions(database, "name = ?", {name});
-    if (!found.empty()) return std::move(found.front());
-    const std::vector<rows::ConditionRow> all = rows::conditions(database);
-    std::vector<std::string> names;
-    names.reserve(all.size());
-    for (const rows::ConditionRow& row : all) names.push_back(row.record.name);
-    const auto nearest = nearestName(name, names);
-    return wrong("condition-unknown", name, "the book has no printing condition of this name",
-                 nearest ? fmt::format("Did you mean \"{}\"?", *nearest)
-                         : "List the conditions to see their names, or enter this one first");
-}
-
-// The key of a trial of a condition.
-Result<rows::Id> trialNumbered(Database& database, const std::string& condition, int number) {
-    const auto owner = conditionNamed(database, condition);
-    if (!owner) return owner.error();
-    const rows::Id id = rows::trialId(database, owner->id, number);
-    if (id != 0) return id;
-    return wrong("trial-unknown", fmt::format("trial {}", number),
-                 fmt::format("\"{}\" has no such trial", condition),
-                 "List the trials of the condition to see their numbers");
-}
 
 // The reading with its digest, once it may be kept in this condition.
 Result<NewReading> acceptable(Database& database, rows::Id condition, NewReading reading) {
@@ -129,7 +105,14 @@ Result<int> Book::addTrial(const std::string& condition, const NewTrial& trial) 
         if (!setting) return std::move(setting).error();
         if (Outcome sound = checkChoices(trial.choices); !sound) return std::move(sound).error();
         if (Outcome sound = checkTime(trial.when); !sound) return std::move(sound).error();
-        NewTrial entry{.setting = std::move(setting).value(), .choices = trial.choices, .when = trial.when};
+        if (trial.through != 0) {
+            if (const auto known = correctionNumbered(database, *owner, trial.through); !known)
+                return known.error();
+        }
+        NewTrial entry{.setting = std::move(setting).value(),
+                       .choices = trial.choices,
+                       .when = trial.when,
+                       .through = trial.through};
         if (trial.reading) {
             auto reading = acceptable(database, owner->id, *trial.reading);
             if (!reading) return std::move(reading).error();

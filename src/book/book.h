@@ -57,7 +57,8 @@ class Book {
 
     /// Enters a trial, with its reading where there is one, and hands back its number.
     /// Errors: condition-unknown, reading-twice (the same bytes are a reading of a trial of this condition
-    /// that is not withdrawn), choice-invalid, and those of settingOnAxes() and checkReading().
+    /// that is not withdrawn), choice-invalid, correction-unknown (that it was printed through), and those of
+    /// settingOnAxes() and checkReading().
     [[nodiscard]] Result<int> addTrial(const std::string& condition, const NewTrial& trial);
 
     /// Adds a further reading to a trial (measured again, or under another condition M) and hands back its
@@ -170,6 +171,24 @@ class Book {
     /// Forgets a scanner or camera on all papers.
     /// Errors: device-unknown, with the nearest name.
     [[nodiscard]] Outcome removeDevice(const std::string& name);
+
+    /// Keeps a correction and hands back its number. Errors: condition-unknown, trial-unknown,
+    /// correction-unknown (that it replaces), correction-invalid (kind or content is missing, or no trial),
+    /// trial-without-reading, time-invalid.
+    [[nodiscard]] Result<int> addCorrection(const std::string& condition, const CorrectionRecord& correction);
+
+    /// All corrections of a condition by number.
+    /// Errors: condition-unknown.
+    [[nodiscard]] Result<std::vector<CorrectionRecord>> corrections(const std::string& condition) const;
+
+    /// Keeps what was made with corrections, all of it or nothing.
+    /// Errors: condition-unknown, correction-unknown, made-file-invalid (kind or file is missing),
+    /// time-invalid.
+    [[nodiscard]] Outcome addMadeFiles(const std::string& condition, const std::vector<MadeFileRecord>& made);
+
+    /// All files made for a condition in the order they were made.
+    /// Errors: condition-unknown.
+    [[nodiscard]] Result<std::vector<MadeFileRecord>> madeFiles(const std::string& condition) const;
 
     /// Reads the whole book and compares everything with everything: the file's structure, references between
     /// rows, and every original file with its digest.

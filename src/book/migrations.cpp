@@ -207,7 +207,42 @@ ALTER TABLE readings ADD COLUMN shared_error REAL CHECK (shared_error >= 0);
 ALTER TABLE readings ADD COLUMN own_error REAL CHECK (own_error >= 0);
 )sql";
 
-constexpr std::array kScripts{kVersion1, kVersion2, kVersion3};
+// Corrections, which trials were printed through them, colours beside the ramp, and the files made.
+constexpr const char* kVersion4 = R"sql(
+CREATE TABLE corrections (
+    id           INTEGER PRIMARY KEY,
+    condition_id INTEGER NOT NULL REFERENCES conditions (id),
+    number       INTEGER NOT NULL CHECK (number >= 1),
+    kind         TEXT NOT NULL CHECK (kind IN ('curve', 'table')),
+    content      TEXT NOT NULL CHECK (content <> ''),
+    replaces     INTEGER,
+    aim          TEXT NOT NULL,
+    fingerprint  TEXT NOT NULL CHECK (length(fingerprint) = 64),
+    json         TEXT NOT NULL,
+    entered      TEXT NOT NULL,
+    UNIQUE (condition_id, number)
+) STRICT;
+
+CREATE TABLE correction_trials (
+    correction_id INTEGER NOT NULL REFERENCES corrections (id) ON DELETE CASCADE,
+    trial_id      INTEGER NOT NULL REFERENCES trials (id),
+    PRIMARY KEY (correction_id, trial_id)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE made_files (
+    id            INTEGER PRIMARY KEY,
+    correction_id INTEGER NOT NULL REFERENCES corrections (id),
+    kind          TEXT NOT NULL CHECK (kind <> ''),
+    source        TEXT NOT NULL,
+    file          TEXT NOT NULL CHECK (file <> ''),
+    entered       TEXT NOT NULL
+) STRICT;
+
+ALTER TABLE trials ADD COLUMN through INTEGER REFERENCES corrections (id);
+ALTER TABLE patches ADD COLUMN codes BLOB CHECK (length(codes) = 24);
+)sql";
+
+constexpr std::array kScripts{kVersion1, kVersion2, kVersion3, kVersion4};
 
 }  // namespace
 

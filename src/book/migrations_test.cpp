@@ -153,6 +153,9 @@ INSERT INTO verdicts VALUES (1, 1, 'judge', '{}', '2031-04-05T06:07:08Z');
         EXPECT_FALSE(trials[0].readings[0].uncertainty);
         EXPECT_TRUE(book.sheets().value().empty());
         EXPECT_TRUE(book.devices().value().empty());
+        EXPECT_EQ(trials[0].through, 0);
+        EXPECT_FALSE(trials[0].readings[0].patches[0].codes);
+        EXPECT_TRUE(book.corrections("Pearl").value().empty());
     }
 
     TemporaryFolder folder_;
@@ -178,6 +181,7 @@ TEST_P(OlderBook, IsBroughtUpToDateAndWorkedOn) {
         EXPECT_TRUE(succeeded(book->addViewer(sample::viewer())));
         EXPECT_TRUE(succeeded(book->addSheet(sample::sheet())));
         EXPECT_TRUE(succeeded(book->keepDevice(sample::device())));
+        EXPECT_EQ(book->addCorrection("Pearl", sample::correction({1})).value(), 1);
         EXPECT_TRUE(succeeded(book->withdrawTrial("Pearl", 1, "dust", sample::kLater)));
     }
     const auto book = Book::open(path_, OpenMode::readOnly);
@@ -188,12 +192,13 @@ TEST_P(OlderBook, IsBroughtUpToDateAndWorkedOn) {
     EXPECT_EQ(bookVersion(SQLite::Database(path_)), static_cast<int>(migrations().size()));
 }
 
-INSTANTIATE_TEST_SUITE_P(Versions, OlderBook, ::testing::Values(1U, 2U));
+INSTANTIATE_TEST_SUITE_P(Versions, OlderBook, ::testing::Values(1U, 2U, 3U));
 
 // A script that books have been made with stays as it is: a change belongs into a new one.
 TEST(MigrationScripts, StayAsTheyWereReleased) {
     EXPECT_EQ(sha256(migrations()[0]), "c3d1a5eac2c61c56b56f51df83439d2e71ebbdbfd61df7ae1156176126014bae");
     EXPECT_EQ(sha256(migrations()[1]), "284e4af1789bf3ab334dd08f7082c5c0afe1864da2fdfdb6e84a43fbd43ab43f");
+    EXPECT_EQ(sha256(migrations()[2]), "f719e095ff80fee80784896deb5078fc2a32b23856d7f7821876ae42fee704f2");
 }
 
 }  // namespace

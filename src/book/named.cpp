@@ -18,4 +18,37 @@ Result<rows::Id> entryNamed(SQLite::Database& database, const rows::NamedTable& 
                          : fmt::format("List the {} of the book to see their names", kind.table));
 }
 
+Result<rows::ConditionRow> conditionNamed(SQLite::Database& database, const std::string& name) {
+    std::vector<rows::ConditionRow> found = rows::conditions(database, "name = ?", {name});
+    if (!found.empty()) return std::move(found.front());
+    const std::vector<rows::ConditionRow> all = rows::conditions(database);
+    std::vector<std::string> names;
+    names.reserve(all.size());
+    for (const rows::ConditionRow& row : all) names.push_back(row.record.name);
+    const auto nearest = nearestName(name, names);
+    return wrong("condition-unknown", name, "the book has no printing condition of this name",
+                 nearest ? fmt::format("Did you mean \"{}\"?", *nearest)
+                         : "List the conditions to see their names, or enter this one first");
+}
+
+Result<rows::Id> trialNumbered(SQLite::Database& database, const std::string& condition, int number) {
+    const auto owner = conditionNamed(database, condition);
+    if (!owner) return owner.error();
+    const rows::Id id = rows::trialId(database, owner->id, number);
+    if (id != 0) return id;
+    return wrong("trial-unknown", fmt::format("trial {}", number),
+                 fmt::format("\"{}\" has no such trial", condition),
+                 "List the trials of the condition to see their numbers");
+}
+
+Result<rows::Id> correctionNumbered(SQLite::Database& database, const rows::ConditionRow& condition,
+                                    int number) {
+    const rows::Id id = rows::oneNumber(
+        database, "SELECT id FROM corrections WHERE condition_id = ? AND number = ?", condition.id, number);
+    if (id != 0) return id;
+    return wrong("correction-unknown", fmt::format("correction {}", number),
+                 fmt::format("\"{}\" has no such correction", condition.record.name),
+                 "List the corrections of the condition to see their numbers");
+}
+
 }  // namespace greywright::book

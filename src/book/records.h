@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <cstddef>
 #include <map>
 #include <optional>
@@ -71,6 +72,9 @@ struct PatchRecord {
     std::optional<LabRecord> lab = {};
     std::vector<double> reflectance = {};  ///< fractions on the reading's grid; empty without a spectrum
     std::size_t line = 0;                  ///< line of the file it came from; 0 = unknown
+    /// What was sent to red, green and blue, where the sheet has colours. Units: 0 .. 65535, full light =
+    /// 65535.
+    std::optional<std::array<double, 3>> codes = {};
 
     bool operator==(const PatchRecord&) const = default;
 };
@@ -113,6 +117,7 @@ struct NewTrial {
     std::map<std::string, std::string> choices = {};  ///< the driver's named choices, e.g. tone = dark
     std::string when = {};
     std::optional<NewReading> reading = {};
+    int through = 0;  ///< number of the correction that the sheet was printed through; 0 = none
 };
 
 /// A trial as the book holds it.
@@ -120,6 +125,7 @@ struct TrialRecord {
     int number = 0;        ///< 1, 2, 3 .. within the condition; never given twice
     Setting setting = {};  ///< in the order of the condition's axes
     std::map<std::string, std::string> choices = {};
+    int through = 0;  ///< number of the correction that the sheet was printed through; 0 = none
     std::string when = {};
     std::optional<std::string> withdrawnBecause = {};  ///< present when the trial no longer counts
     std::optional<std::string> withdrawnWhen = {};  ///< absent also for one withdrawn in a book of version 1
@@ -231,6 +237,30 @@ struct DeviceRecord {
     std::string when = {};  ///< when it was learned
 
     bool operator==(const DeviceRecord&) const = default;
+};
+
+/// A curve or a table that corrects what a condition prints.
+struct CorrectionRecord {
+    int number = 0;                ///< 1, 2, 3 .. within the condition; given by the book
+    std::string kind = {};         ///< "curve" or "table"
+    std::string content = {};      ///< the text that correct::ToneCurve or NeutralTable reads
+    int replaces = 0;              ///< number of the correction it goes on from; 0 = none
+    std::string aim = {};          ///< for people
+    std::vector<int> trials = {};  ///< numbers of the trials it rests on, ascending
+    std::string fingerprint = {};  ///< SHA-256 over the digests of their readings; the book fills it in
+    std::string json = {};         ///< what was found; the book does not look into it
+    std::string when = {};
+};
+
+/// A file that was made with a correction.
+struct MadeFileRecord {
+    int correction = 0;
+    std::string kind = {};    ///< e.g. "picture", "profile"
+    std::string source = {};  ///< the picture as the user named it; empty = none
+    std::string file = {};    ///< what was written
+    std::string when = {};
+
+    bool operator==(const MadeFileRecord&) const = default;
 };
 
 }  // namespace greywright::book

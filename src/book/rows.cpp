@@ -31,8 +31,8 @@ std::vector<Note> notes(SQLite::Database& database, Id reading) {
 std::vector<PatchRecord> patches(SQLite::Database& database, Id reading) {
     std::vector<PatchRecord> found;
     Statement row = prepared(database,
-                             "SELECT name, tone_percent, lab_l, lab_a, lab_b, line, reflectance FROM patches "
-                             "WHERE reading_id = ? ORDER BY position",
+                             "SELECT name, tone_percent, lab_l, lab_a, lab_b, line, reflectance, codes "
+                             "FROM patches WHERE reading_id = ? ORDER BY position",
                              reading);
     while (row.executeStep()) {
         PatchRecord patch{.name = row.getColumn(0).getString(),
@@ -43,6 +43,8 @@ std::vector<PatchRecord> patches(SQLite::Database& database, Id reading) {
             patch.lab = {row.getColumn(2).getDouble(), row.getColumn(3).getDouble(),
                          row.getColumn(4).getDouble()};
         }
+        const std::vector<double> codes = doublesFromBytes(row.getColumn(7).getString());
+        if (codes.size() == 3) patch.codes = {codes[0], codes[1], codes[2]};
         found.push_back(std::move(patch));
     }
     return found;
@@ -143,8 +145,10 @@ void addCondition(SQLite::Database& database, const ConditionRecord& condition) 
 
 std::vector<TrialRecord> trials(SQLite::Database& database, const ConditionRow& condition, int number) {
     Statement row = prepared(database,
-                             "SELECT id, number, entered, withdrawn_because, withdrawn_when FROM trials "
-                             "WHERE condition_id = ?1 AND (?2 = 0 OR number = ?2) ORDER BY number",
+                             "SELECT trials.id, trials.number, trials.entered, withdrawn_because, "
+                             "withdrawn_when, coalesce(corrections.number, 0) FROM trials "
+                             "LEFT JOIN corrections ON corrections.id = through WHERE trials.condition_id = "
+                             "?1 AND (?2 = 0 OR trials.number = ?2) ORDER BY trials.number",
                              condition.id, number);
     std::vector<TrialRecord> found;
     while (row.executeStep()) {
@@ -152,6 +156,7 @@ std::vector<TrialRecord> trials(SQLite::Database& database, const ConditionRow& 
         found.push_back({.number = row.getColumn(1).getInt(),
                          .setting = setting(database, id, condition.record.axes),
                          .choices = choices(database, id),
+                         .through = row.getColumn(5).getInt(),
                          .when = row.getColumn(2).getString(),
                          .withdrawnBecause = optionalText(row.getColumn(3)),
                          .withdrawnWhen = optionalText(row.getColumn(4)),
@@ -168,8 +173,10 @@ Id trialId(SQLite::Database& database, Id condition, int number) {
 int addTrial(SQLite::Database& database, Id condition, const NewTrial& trial) {
     const auto number = static_cast<int>(oneNumber(
         database, "SELECT coalesce(max(number), 0) + 1 FROM trials WHERE condition_id = ?", condition));
-    run(database, "INSERT INTO trials (condition_id, number, entered) VALUES (?, ?, ?)", condition, number,
-        trial.when);
+    run(database,
+        "INSERT INTO trials (condition_id, number, entered, through) VALUES (?1, ?2, ?3, "
+        "(SELECT id FROM corrections WHERE condition_id = ?1 AND number = ?4))",
+        condition, number, trial.when, trial.through);
     const Id id = database.getLastInsertRowid();
     int position = 0;
     for (const AxisValue& axis : trial.setting) {
@@ -228,13 +235,17 @@ int addReading(SQLite::Database& database, Id trial, const NewReading& reading) 
     Statement patchRow(
         database,
         "INSERT INTO patches (reading_id, position, name, tone_percent, line, lab_l, lab_a, lab_b, "
-        "reflectance) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)");
+        "reflectance, codes) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
     for (const PatchRecord& patch : record.patches) {
         patchRow.reset();
         patchRow.clearBindings();
         bindAll(patchRow, 1, id, ++position, patch.name, patch.tonePercent, asId(patch.line));
         if (patch.lab) bindAll(patchRow, 6, patch.lab->L, patch.lab->a, patch.lab->b);
         bindAll(patchRow, 9, patch.reflectance);
+        if (patch.codes) {
+            const auto& [red, green, blue] = *patch.codes;
+            bindAll(patchRow, 10, std::vector<double>{red, green, blue});
+        }
         patchRow.exec();
     }
     return number;

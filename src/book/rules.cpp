@@ -241,6 +241,9 @@ Outcome checkReading(const ReadingRecord& reading) {
             !isFinite(patch.reflectance)) {
             return invalid(patch.name, "holds a value that is not a number", patch.line);
         }
+        const auto isCode = [](double code) { return code >= 0 && code <= 65535; };
+        if (patch.codes && !std::ranges::all_of(*patch.codes, isCode))
+            return invalid(patch.name, "was sent codes beyond 0 .. 65535", patch.line);
     }
     return checkTime(reading.when);
 }
@@ -351,6 +354,18 @@ Outcome checkSheet(const SheetRecord& sheet) {
         return wrong("sheet-invalid", "definition", "is missing", "Design the sheet first");
     }
     return checkTime(sheet.when);
+}
+
+Outcome checkCorrection(const CorrectionRecord& correction) {
+    const auto invalid = [](std::string field, std::string what) {
+        return wrong("correction-invalid", std::move(field), std::move(what),
+                     "Make the correction from the readings of a trial");
+    };
+    if (correction.kind != "curve" && correction.kind != "table")
+        return invalid("kind", "is neither curve nor table");
+    if (isBlank(correction.content)) return invalid("content", "is missing");
+    if (correction.trials.empty()) return invalid("trials", "are missing");
+    return checkTime(correction.when);
 }
 
 Outcome checkDevice(const DeviceRecord& device) {

@@ -52,6 +52,10 @@ namespace greywright::book {
 /// characterisation as the field; time-invalid; all of kind wrongUse.
 [[nodiscard]] Outcome checkDevice(const DeviceRecord& device);
 
+/// Whether a correction may be kept. Errors: correction-invalid, with kind, content or trials as the field;
+/// time-invalid; all of kind wrongUse.
+[[nodiscard]] Outcome checkCorrection(const CorrectionRecord& correction);
+
 /// Whether `when` is UTC in ISO 8601 to the second.
 /// Errors: time-invalid.
 [[nodiscard]] Outcome checkTime(const std::string& when);

@@ -54,6 +54,16 @@ inline NewTrial trial(double across, double up, const std::string& bytes) {
     return made;
 }
 
+inline CorrectionRecord correction(std::vector<int> trials, int replaces = 0) {
+    return {.kind = "curve",
+            .content = "0 0\n100 100\n",
+            .replaces = replaces,
+            .aim = "even",
+            .trials = std::move(trials),
+            .json = "{}",
+            .when = kWhen};
+}
+
 inline NewLight light(const std::string& name = "Lamp", const std::string& bytes = "380 1.5\n") {
     return {.light = {.name = name,
                       .description = "above the easel «β»",
