@@ -31,6 +31,18 @@ NeutralRound printed(const RgbPrinter& printer, const NeutralTable& around, Rand
     return round;
 }
 
+/// A ramp of 41 tones through a table.
+NeutralRound rampThrough(const RgbPrinter& printer, const NeutralTable& table, Random& random) {
+    NeutralRound round{.around = table};
+    std::vector<Codes> codes;
+    for (int i = 0; i <= 40; ++i) codes.push_back(table.at(2.5 * i));
+    const std::vector<Lab> labs = printer.print(codes, random);
+    for (std::size_t i = 0; i < codes.size(); ++i) round.patches.push_back({codes[i], labs[i]});
+    return round;
+}
+
+enum class Again { sheet, ramp };
+
 double offAt(const RgbPrinter& printer, const Codes& codes, double tonePercent, const NeutralAim& aim) {
     const Lab paper = printer.lab({65535, 65535, 65535});
     const double blackL = printer.lab({0, 0, 0}).L;
@@ -97,7 +109,8 @@ double quantile(std::vector<double> values, double share) {
     return values[static_cast<std::size_t>(share * static_cast<double>(values.size() - 1) + 0.5)];
 }
 
-void tablesOver(std::string_view name, Medium medium, const NeutralAim& aim, std::uint64_t printers) {
+void tablesOver(std::string_view name, Medium medium, const NeutralAim& aim, std::uint64_t printers,
+                Again again = Again::sheet) {
     std::array<std::vector<double>, 3> after;
     std::vector<double> beyond, overBest, unnamed;
     for (std::uint64_t seed = 1; seed <= printers; ++seed) {
@@ -107,7 +120,9 @@ void tablesOver(std::string_view name, Medium medium, const NeutralAim& aim, std
         NeutralFit fit;
         after[0].push_back(truthOf(printer, fit, aim).worst);
         for (std::size_t i = 1; i < after.size(); ++i) {
-            rounds.push_back(printed(printer, fit.table, random));
+            const bool isSheet = i == 1 || again == Again::sheet;
+            rounds.push_back(isSheet ? printed(printer, fit.table, random)
+                                     : rampThrough(printer, fit.table, random));
             auto next = neutralise(rounds, aim);
             ASSERT_TRUE(testing::succeeded(next)) << seed;
             fit = std::move(*next);
@@ -137,6 +152,11 @@ void tablesOver(std::string_view name, Medium medium, const NeutralAim& aim, std
 TEST(CorrectClosedLoop, TablesMeetToneAndTint) {
     tablesOver("dye", Medium::dye, {}, 40);
     tablesOver("pigment", Medium::pigment, {}, 40);
+}
+
+TEST(CorrectClosedLoop, ARampThroughTheTableWillDoForTheSecondRound) {
+    tablesOver("dye, then a ramp", Medium::dye, {}, 20, Again::ramp);
+    tablesOver("pigment, then a ramp", Medium::pigment, {}, 20, Again::ramp);
 }
 
 TEST(CorrectClosedLoop, TablesMeetATintOnPurpose) {

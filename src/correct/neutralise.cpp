@@ -39,47 +39,58 @@ Error refusal(std::string code, std::string what, std::string next) {
 }
 
 /// The mean of patches of three equal codes.
-std::optional<Lab> meanAt(std::span<const NeutralRound> rounds, double code) {
+std::optional<Lab> meanAt(std::span<const NeutralPatch> patches, double code) {
     Lab sum;
     double count = 0;
-    for (const NeutralRound& round : rounds) {
-        for (const NeutralPatch& patch : round.patches) {
-            if (patch.codes != Codes{code, code, code}) continue;
-            sum = {sum.L + patch.lab.L, sum.a + patch.lab.a, sum.b + patch.lab.b};
-            count += 1;
-        }
+    for (const NeutralPatch& patch : patches) {
+        if (patch.codes != Codes{code, code, code}) continue;
+        sum = {sum.L + patch.lab.L, sum.a + patch.lab.a, sum.b + patch.lab.b};
+        count += 1;
     }
     if (count == 0) return std::nullopt;
     return Lab{sum.L / count, sum.a / count, sum.b / count};
 }
 
-/// Whether colours lie to all sides of the round's table.
-bool hasNeighbours(const NeutralRound& round) {
+/// Whether colours lie to all sides of the greys.
+bool hasNeighbours(std::span<const NeutralPatch> patches) {
     Eigen::Matrix2d spread = Eigen::Matrix2d::Zero();
-    for (const NeutralPatch& patch : round.patches) {
+    for (const NeutralPatch& patch : patches) {
         const auto& [red, green, blue] = patch.codes;
         const Eigen::Vector2d tint{(2 * red - green - blue) / kFullCode, (green - blue) / kFullCode};
         spread += tint * tint.transpose();
     }
-    spread /= static_cast<double>(round.patches.size());
+    spread /= static_cast<double>(patches.size());
     constexpr double kLeastSpread = 0.005;
     return Eigen::SelfAdjointEigenSolver<Eigen::Matrix2d>(spread).eigenvalues()[0] >
            kLeastSpread * kLeastSpread;
 }
 
-Outcome check(std::span<const NeutralRound> rounds) {
-    for (const NeutralRound& round : rounds) {
-        if (round.patches.size() < kFewestPatches) {
-            return refusal("too-few-patches", fmt::format("the sheet has {} patches", round.patches.size()),
-                           fmt::format("Measure {} or more: greys with colours around each", kFewestPatches));
-        }
-        if (!hasNeighbours(round)) {
-            return refusal("no-neighbours", "the sheet has no colours to all sides of its greys",
-                           "Print a near-neutral sheet, which has six around each grey");
-        }
+Outcome check(std::span<const NeutralPatch> patches, std::size_t lights) {
+    expects(std::ranges::all_of(patches, [&](const auto& patch) { return patch.under.size() == lights; }),
+            "a patch has one colour for each light");
+    if (patches.size() < kFewestPatches) {
+        return refusal("too-few-patches", fmt::format("the sheet has {} patches", patches.size()),
+                       fmt::format("Measure {} or more: greys with colours around each", kFewestPatches));
+    }
+    if (!hasNeighbours(patches)) {
+        return refusal("no-neighbours", "the sheet has no colours to all sides of its greys",
+                       "Print a near-neutral sheet, which has six around each grey");
     }
     return Done{};
 }
+
+/// Patches with the colours of one light as if they were D50's.
+std::vector<NeutralPatch> patchesUnder(std::vector<NeutralPatch> patches, std::size_t light) {
+    for (NeutralPatch& patch : patches) patch.lab = patch.under[light];
+    return patches;
+}
+
+/// One light: what the sheet looks like in it, where every row should be, and how much its tints count.
+struct Sight {
+    NeutralModel model;
+    std::vector<Lab> aims;
+    double weight = 1;
+};
 
 /// How CIEDE2000 weighs small departures near neutral: L*, a*, b* (ISO/CIE 11664-6 at C* = 0).
 std::array<double, 3> weightsAt(double L) {
@@ -90,8 +101,8 @@ std::array<double, 3> weightsAt(double L) {
 /// All rows of a table, solved at once.
 class Solver {
   public:
-    Solver(const NeutralModel& model, std::vector<Lab> aims, double bending)
-        : model_(model), aims_(std::move(aims)), bending_(bending) {}
+    /// The lightness is that of the first sight.
+    Solver(std::span<const Sight> sights, double bending) : sights_(sights), bending_(bending) {}
 
     [[nodiscard]] std::vector<Codes> solve(std::vector<Codes> codes) const {
         double cost = costOf(codes);
@@ -114,17 +125,27 @@ class Solver {
     }
 
   private:
-    [[nodiscard]] std::array<double, 3> missOf(std::size_t row, const Codes& codes) const {
-        const Lab lab = model_.at(codes);
-        const auto weights = weightsAt(aims_[row].L);
-        return {weights[0] * (lab.L - aims_[row].L), weights[1] * (lab.a - aims_[row].a),
-                weights[2] * (lab.b - aims_[row].b)};
+    // Lightness, then a* and b* of every sight.
+    [[nodiscard]] VectorXd missOf(std::size_t row, const Codes& codes) const {
+        VectorXd out(1 + 2 * static_cast<Eigen::Index>(sights_.size()));
+        Eigen::Index at = 0;
+        for (const Sight& sight : sights_) {
+            if (at > 0 && sight.weight == 0) continue;
+            const Lab lab = sight.model.at(codes);
+            const Lab& aim = sight.aims[row];
+            const auto weights = weightsAt(aim.L);
+            if (at == 0) out[at++] = weights[0] * (lab.L - aim.L);
+            const double share = std::sqrt(sight.weight);
+            out[at++] = share * weights[1] * (lab.a - aim.a);
+            out[at++] = share * weights[2] * (lab.b - aim.b);
+        }
+        return out;
     }
 
     [[nodiscard]] double costOf(const std::vector<Codes>& codes) const {
         double cost = 0;
         for (std::size_t row = 0; row < codes.size(); ++row) {
-            for (const double miss : missOf(row, codes[row])) cost += miss * miss;
+            cost += missOf(row, codes[row]).squaredNorm();
             if (row < 2) continue;
             for (std::size_t k = 0; k < 3; ++k) {
                 const double bend = (codes[row][k] - 2 * codes[row - 1][k] + codes[row - 2][k]) / kFullCode;
@@ -140,20 +161,17 @@ class Solver {
         VectorXd gradient = VectorXd::Zero(size);
         constexpr double kStep = 0.002;
         for (std::size_t row = 0; row < codes.size(); ++row) {
-            const auto miss = missOf(row, codes[row]);
-            Eigen::Matrix3d slope;
+            const VectorXd miss = missOf(row, codes[row]);
+            MatrixXd slope(miss.size(), 3);
             for (std::size_t k = 0; k < 3; ++k) {
                 Codes moved = codes[row];
                 const double step = moved[k] > kFullCode / 2 ? -kStep : kStep;
                 moved[k] += step * kFullCode;
-                const auto there = missOf(row, moved);
-                for (std::size_t c = 0; c < 3; ++c)
-                    slope(static_cast<Eigen::Index>(c), static_cast<Eigen::Index>(k)) =
-                        (there[c] - miss[c]) / step;
+                slope.col(static_cast<Eigen::Index>(k)) = (missOf(row, moved) - miss) / step;
             }
             const auto at = static_cast<Eigen::Index>(3 * row);
             system.block<3, 3>(at, at) += slope.transpose() * slope;
-            gradient.segment<3>(at) += slope.transpose() * Eigen::Vector3d(miss[0], miss[1], miss[2]);
+            gradient.segment<3>(at) += slope.transpose() * miss;
         }
         const double weight = bending_ * bending_;
         for (Eigen::Index i = 6; i < size; ++i) {
@@ -193,8 +211,7 @@ class Solver {
         return out;
     }
 
-    const NeutralModel& model_;
-    std::vector<Lab> aims_;
+    std::span<const Sight> sights_;
     double bending_;
 };
 
@@ -216,13 +233,32 @@ NeutralTable tableOf(const std::vector<Codes>& codes) {
     return NeutralTable(std::move(rows));
 }
 
-NeutralTone toneOf(const TableRow& row, const Lab& aim, const Lab& predicted) {
-    NeutralTone out{.tonePercent = row.tonePercent, .aim = aim, .predicted = predicted};
-    out.deltaE00 = colour::deltaE2000(predicted, aim);
+NeutralTone toneOf(const TableRow& row, std::size_t index, std::span<const Sight> sights, const Lab& paper) {
+    const auto predictedBy = [&](const Sight& sight) {
+        return index == 0 ? sight.aims.front() : sight.model.at(row.codes);
+    };
+    NeutralTone out{.tonePercent = row.tonePercent,
+                    .aim = sights.front().aims[index],
+                    .predicted = index == 0 ? paper : predictedBy(sights.front())};
+    out.deltaE00 = colour::deltaE2000(out.predicted, out.aim);
+    colour::Tint mean;
+    for (const Sight& sight : sights.subspan(1)) {
+        const Lab& aim = sight.aims[index];
+        const Lab predicted = predictedBy(sight);
+        // Lightness is D50's affair: another light turns a tint into none of it.
+        out.deltaE00Under.push_back(colour::deltaE2000({aim.L, predicted.a, predicted.b}, aim));
+        mean = {mean.a + sight.weight * (predicted.a - aim.a), mean.b + sight.weight * (predicted.b - aim.b)};
+    }
+    if (!out.deltaE00Under.empty()) {
+        out.deltaE00 = std::max(std::abs(colour::deltaE2000({out.predicted.L, 0, 0}, {out.aim.L, 0, 0})),
+                                std::ranges::max(out.deltaE00Under));
+    }
     if (out.deltaE00 <= kMet) return out;
     const bool atEnd =
         std::ranges::any_of(row.codes, [](double code) { return code <= 0.5 || code >= kFullCode - 0.5; });
     out.remains = atEnd ? Remains::range : Remains::smoothness;
+    if (!atEnd && !out.deltaE00Under.empty() && std::hypot(mean.a, mean.b) <= kMet / 2)
+        out.remains = Remains::lights;
     return out;
 }
 
@@ -262,6 +298,8 @@ std::string_view textFromRemains(Remains remains) {
             return "range reached";
         case Remains::smoothness:
             return "smoothness";
+        case Remains::lights:
+            return "lights disagree";
     }
     throw ContractViolation("unknown remainder");
 }
@@ -270,23 +308,35 @@ Result<NeutralFit> neutralise(std::span<const NeutralRound> rounds, const Neutra
                               const NeutralOptions& options) {
     expects(!rounds.empty(), "a table needs a round");
     expects(options.rows >= 17 && options.rows <= 257, "a table has 17 to 257 rows");
-    if (auto sound = check(rounds); !sound) return std::move(sound).error();
-    const auto paper = meanAt(rounds, kFullCode);
-    const auto black = meanAt(rounds, 0);
+    std::vector<NeutralPatch> patches;
+    for (const NeutralRound& round : rounds)
+        patches.insert(patches.end(), round.patches.begin(), round.patches.end());
+    const std::size_t lights = options.lightWeights.size();
+    if (auto sound = check(patches, lights); !sound) return std::move(sound).error();
+    const auto paper = meanAt(patches, kFullCode);
+    const auto black = meanAt(patches, 0);
     if (!paper) return refusal("no-paper", "no patch has full codes", "Measure bare paper too");
     if (!black) return refusal("no-black", "no patch has codes 0, 0, 0", "Measure maximum black too");
     if (!(paper->L - black->L >= kLeastRangeL)) {
         return refusal("no-range", fmt::format("black is only {:.1f} L* below paper", paper->L - black->L),
                        "See whether the right file was read and ink was printed");
     }
-    std::vector<NeutralPatch> patches;
-    for (const NeutralRound& round : rounds)
-        patches.insert(patches.end(), round.patches.begin(), round.patches.end());
     const NeutralTable& around = rounds.back().around;
-    const NeutralModel model(patches, around);
+    double total = 0;
+    for (const double weight : options.lightWeights) {
+        expects(weight > 0, "a light's weight is above 0");
+        total += weight;
+    }
+    std::vector<Sight> sights;
+    sights.push_back({NeutralModel(patches, around), {}, lights == 0 ? 1.0 : 0.0});
+    for (std::size_t light = 0; light < lights; ++light) {
+        sights.push_back(
+            {NeutralModel(patchesUnder(patches, light), around), {}, options.lightWeights[light] / total});
+    }
+    const NeutralModel& model = sights.front().model;
 
-    std::vector<Lab> aims;
     std::vector<Codes> start;
+    std::vector<Lab>& aims = sights.front().aims;
     for (int i = 0; i < options.rows; ++i) {
         const double tone = 100.0 * i / (options.rows - 1);
         aims.push_back(aim.at(tone, *paper, black->L));
@@ -300,13 +350,20 @@ Result<NeutralFit> neutralise(std::span<const NeutralRound> rounds, const Neutra
         start.push_back(around.at((low + high) / 2));
     }
     start.front() = {kFullCode, kFullCode, kFullCode};
+    for (std::size_t light = 0; light < lights; ++light) {
+        const std::vector<NeutralPatch> seen = patchesUnder(patches, light);
+        const Lab whiteThere = *meanAt(seen, kFullCode);
+        const double blackThere = meanAt(seen, 0)->L;
+        for (int i = 0; i < options.rows; ++i)
+            sights[light + 1].aims.push_back(aim.at(100.0 * i / (options.rows - 1), whiteThere, blackThere));
+    }
     // Second differences shrink with the square of the rows, and there are more of them.
     const double finer = (options.rows - 1) / 64.0;
     double bending = kBending * finer * finer;
     NeutralFit out{.paper = *paper, .black = *black, .noise = model.noise()};
     constexpr int kStiffer = 5;
     for (int attempt = 0;; ++attempt, bending *= 3) {
-        out.table = tableOf(Solver(model, aims, bending).solve(start));
+        out.table = tableOf(Solver(sights, bending).solve(start));
         if (darkens(model, out.table)) break;
         if (attempt == kStiffer) {
             return refusal("not-monotone", "no table was found that darkens at every step",
@@ -315,7 +372,7 @@ Result<NeutralFit> neutralise(std::span<const NeutralRound> rounds, const Neutra
     }
     for (std::size_t i = 0; i < aims.size(); ++i) {
         const TableRow& row = out.table.rows()[i];
-        out.tones.push_back(toneOf(row, aims[i], i == 0 ? *paper : model.at(row.codes)));
+        out.tones.push_back(toneOf(row, i, sights, *paper));
         if (row.tonePercent >= kPalestJudgedTonePercent && out.tones.back().deltaE00 >= out.worst.deltaE00)
             out.worst = out.tones.back();
     }

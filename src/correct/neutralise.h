@@ -17,6 +17,8 @@ namespace greywright::correct {
 struct NeutralPatch {
     Codes codes = {};
     colour::Lab lab = {};  ///< D50, 2 degrees
+    /// The same in each light that is asked for, relative to its own white; empty where none is.
+    std::vector<colour::Lab> under = {};
 };
 
 /// A tone on purpose: a tint added to the aim, strongest between paper and black and none at either, where
@@ -48,9 +50,10 @@ enum class Remains {
     nothing,     ///< predicted within half a unit
     range,       ///< a channel is at the end of its range: these inks reach no farther
     smoothness,  ///< following the aim would bend the channels more than the readings support
+    lights,      ///< what suits one light does not suit another: these inks are metameric
 };
 
-/// "nothing", "range reached" or "smoothness".
+/// "nothing", "range reached", "smoothness" or "lights disagree".
 [[nodiscard]] std::string_view textFromRemains(Remains remains);
 
 /// What is foretold for one tone of the table.
@@ -58,12 +61,16 @@ struct NeutralTone {
     double tonePercent = 0;
     colour::Lab aim = {};
     colour::Lab predicted = {};
-    double deltaE00 = 0;  ///< CIEDE2000 from prediction to aim, lightness included
+    double deltaE00 = 0;  ///< CIEDE2000 from prediction to aim, lightness included; of the worst light
+    std::vector<double> deltaE00Under = {};  ///< of each light that was asked for
     Remains remains = Remains::nothing;
 };
 
 struct NeutralOptions {
     int rows = 65;  ///< of the table; 17 to 257
+    /// How much each light of NeutralPatch::under counts; empty = D50 decides. Lightness is always D50's.
+    /// Valid: above 0.
+    std::vector<double> lightWeights = {};
 };
 
 /// A table and what it rests on.
@@ -86,10 +93,11 @@ struct NeutralRound {
 ///
 /// L*, a*, b* are fitted locally as functions of red, green and blue, and all rows are solved at once:
 /// squared departures in near-neutral CIEDE2000 and the bending of all three channels, inside 0 .. 65535,
-/// paper kept at full codes. Later rounds take earlier sheets along, so that how single prints differ is
-/// averaged. Gives a table that darkens at every step or none. See docs/methods/correcting.md. Shape: one
-/// round or more, the latest last. Errors: too-few-patches (fewer than 40 in a round), no-paper, no-black
-/// (codes all full, all 0), no-neighbours (next to nothing but greys), no-range, not-monotone.
+/// paper kept at full codes. With lights the tints in all of them count by their weights. Later rounds take
+/// earlier sheets along, so that how single prints differ is averaged; a ramp printed through the latest
+/// table will do for one. Gives a table that darkens at every step or none. See docs/methods/correcting.md.
+/// Shape: one round or more, the latest last. Errors: too-few-patches (fewer than 40 in all), no-paper,
+/// no-black (codes all full, all 0), no-neighbours (next to nothing but greys), no-range, not-monotone.
 [[nodiscard]] Result<NeutralFit> neutralise(std::span<const NeutralRound> rounds, const NeutralAim& aim = {},
                                             const NeutralOptions& options = {});
 

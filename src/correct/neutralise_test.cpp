@@ -95,6 +95,44 @@ TEST(Neutralise, WhatInksCannotReachIsNamed) {
     EXPECT_EQ(textFromRemains(Remains::nothing), "nothing");
 }
 
+/// The same sheet in D50 and in a light that shows mid-tones redder by 4.
+NeutralRound sheetInTwoLights() {
+    NeutralRound round = sheetOf({});
+    for (NeutralPatch& patch : round.patches) {
+        const double light = (patch.codes[0] + patch.codes[1] + patch.codes[2]) / (3 * 65535);
+        const Lab redder{patch.lab.L, patch.lab.a + 16 * light * (1 - light), patch.lab.b};
+        patch.under = {patch.lab, redder};
+    }
+    return round;
+}
+
+TEST(Neutralise, LightsCountByTheirWeights) {
+    const NeutralRound round = sheetInTwoLights();
+    const NeutralAim aim{.tint = colour::TintAimKind::light};
+    const auto redAt = [&](std::vector<double> weights) {
+        const auto fit = neutralise({&round, 1}, aim, {.lightWeights = std::move(weights)});
+        EXPECT_TRUE(testing::succeeded(fit));
+        return printed(fit->table.at(50)).a;
+    };
+    EXPECT_NEAR(redAt({1, 1}), -2, 0.2) << "half way";
+    EXPECT_NEAR(redAt({3, 1}), -1, 0.2) << "a quarter of the way, as least squares has it";
+    EXPECT_NEAR(redAt({1, 1000}), -4, 0.2);
+}
+
+TEST(Neutralise, WhatLightsDoNotAgreeOnIsNamed) {
+    const NeutralRound round = sheetInTwoLights();
+    const auto fit = neutralise({&round, 1}, {.tint = colour::TintAimKind::light}, {.lightWeights = {1, 1}});
+    ASSERT_TRUE(testing::succeeded(fit));
+    const NeutralTone& middle = fit->tones[32];
+    ASSERT_EQ(middle.tonePercent, 50);
+    EXPECT_EQ(textFromRemains(middle.remains), "lights disagree");
+    ASSERT_EQ(middle.deltaE00Under.size(), 2U);
+    // 1.5 times a* near neutral, as CIEDE2000 weighs it.
+    EXPECT_NEAR(middle.deltaE00Under[0], 3, 0.4);
+    EXPECT_NEAR(middle.deltaE00Under[1], 3, 0.4);
+    EXPECT_EQ(textFromRemains(fit->tones[1].remains), "nothing") << "hardly any red in the lightest tones";
+}
+
 TEST(Neutralise, RefusesSheetsThatCannotTell) {
     NeutralRound few = sheetOf({});
     few.patches.resize(30);
