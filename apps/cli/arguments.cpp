@@ -173,4 +173,38 @@ Result<colour::Lab> labFromText(const std::string& text, std::string_view option
     return colour::Lab{numbers[0], numbers[1], numbers[2]};
 }
 
+Result<studio::ToneAimChoice> toneAimFromText(const std::string& text) {
+    using Kind = studio::ToneAimChoice::Kind;
+    if (text == "even") return studio::ToneAimChoice{};
+    if (text.starts_with("match=") && text.size() > 6)
+        return studio::ToneAimChoice{.kind = Kind::condition, .condition = text.substr(6)};
+    if (text.starts_with("gamma=")) {
+        if (const auto gamma = numberFromText(text.substr(6)))
+            return studio::ToneAimChoice{.kind = Kind::gamma, .gamma = *gamma};
+    }
+    return wrong("tone-aim-text-invalid", text, "--tone-aim",
+                 "Write even, gamma=2.2, or match=NAME for the tone of another condition");
+}
+
+Result<std::size_t> viewerCount(long count) {
+    if (count >= 0) return static_cast<std::size_t>(count);
+    return Error{.kind = ErrorKind::wrongUse,
+                 .code = "viewers-invalid",
+                 .what = fmt::format("{} viewers cannot be asked", count),
+                 .where = {.path = {}, .field = "--viewers"},
+                 .next = "Give how many, or 0 to ask nobody"};
+}
+
+Result<colour::Tint> tintFromText(const std::string& text, std::string_view option) {
+    const auto numbers = numbersIn(text);
+    constexpr double kMostChroma = 60;
+    if (numbers.size() != 2 || numbers[0] < 0 || numbers[0] > kMostChroma || std::abs(numbers[1]) > 360) {
+        return wrong("tint-text-invalid", text, option,
+                     "Write chroma,hue in CIELAB, at most 60 and 360 degrees: 6,70 is a light brown, 4,260 a "
+                     "cool blue");
+    }
+    const correct::Toning toning = correct::Toning::even(numbers[0], numbers[1]);
+    return toning.shadows;
+}
+
 }  // namespace greywright::cli

@@ -10,6 +10,7 @@
 #include "scan/scan.h"
 #include "sheet/sheet.h"
 #include "steer/control.h"
+#include "studio/corrections.h"
 
 /// The command line's little languages.
 namespace greywright::cli {
@@ -41,5 +42,12 @@ namespace greywright::cli {
 [[nodiscard]] Result<scan::RectPx> rectangleFromText(const std::string& text, std::string_view option);
 /// "52.1,-0.3,0.4". Errors: lab-text-invalid.
 [[nodiscard]] Result<colour::Lab> labFromText(const std::string& text, std::string_view option);
+
+/// "even", "gamma=2.2" or "match=NAME", a condition's. Errors: tone-aim-text-invalid.
+[[nodiscard]] Result<studio::ToneAimChoice> toneAimFromText(const std::string& text);
+/// How many viewers are asked. Errors: viewers-invalid.
+[[nodiscard]] Result<std::size_t> viewerCount(long count);
+/// "6,70": chroma and hue in degrees. Errors: tint-text-invalid.
+[[nodiscard]] Result<colour::Tint> tintFromText(const std::string& text, std::string_view option);
 
 }  // namespace greywright::cli

@@ -12,6 +12,7 @@
 #include "arguments.h"
 #include "core/nearest_name.h"
 #include "core/platform.h"
+#include "corrections.h"
 #include "demo/demo.h"
 #include "sheets.h"
 #include "studio/json.h"
@@ -45,6 +46,7 @@ struct Given {
     std::optional<double> lux, beside, alone;
     std::vector<std::string> axes, lights, choices, mix, pages;
     std::optional<int> trial;
+    int through = 0;
     long viewers = 1000;
     std::uint64_t seed = 1;
     double age = 0, field = 2;
@@ -109,18 +111,13 @@ class Program : Terminal {
     [[nodiscard]] Result<studio::JudgeRequest> judgeRequest() const {
         auto aim = aimFromText(given_.aim);
         if (!aim) return std::move(aim).error();
-        if (given_.viewers < 0) {
-            return Error{.kind = ErrorKind::wrongUse,
-                         .code = "viewers-invalid",
-                         .what = fmt::format("{} viewers cannot be asked", given_.viewers),
-                         .where = {.path = {}, .field = "--viewers"},
-                         .next = "Give how many, or 0 to ask nobody"};
-        }
+        const auto viewers = viewerCount(given_.viewers);
+        if (!viewers) return viewers.error();
         studio::JudgeRequest request{.aim = *aim,
                                      .lights = given_.lights,
                                      .lux = given_.lux,
                                      .glazing = given_.glazing,
-                                     .viewers = {.count = static_cast<std::size_t>(given_.viewers),
+                                     .viewers = {.count = *viewers,
                                                  .fieldDegrees = given_.field,
                                                  .seed = given_.seed,
                                                  .named = given_.viewer},
@@ -242,6 +239,7 @@ class Program : Terminal {
                                     .condition = given_.condition,
                                     .force = given_.force,
                                     .toTrial = given_.trial,
+                                    .through = given_.through,
                                     .when = platform::utcNow()};
         if (given_.setting) {
             auto setting = settingFromText(*given_.setting);
@@ -503,7 +501,8 @@ class Program : Terminal {
         app_.description(
             "Neutral black-and-white inkjet prints: takes in what was measured from test sheets, judges tone "
             "and\n"
-            "tint, and finds the setting of the driver's tint control that makes the print neutral.");
+            "tint, and finds the setting of the driver's tint control that makes the print neutral; where no "
+            "setting does, it corrects by a curve or a table.");
         app_.name("greywright");
         app_.set_version_flag("--version", std::string(studio::version()));
         app_.require_subcommand(1);
@@ -526,8 +525,8 @@ class Program : Terminal {
         sub->add_option("--paper", given_.paper, "Paper")->required();
         sub->add_option("--mode", given_.mode, "The driver's monochrome mode")->required();
         sub->add_option("--axis", given_.axes,
-                        "An axis of the tint control, name:lowest:highest:step; repeat it")
-            ->required()
+                        "An axis of the tint control, name:lowest:highest:step; repeat it (none: it has no "
+                        "tint control)")
             ->allow_extra_args(false);
         command(group, "list", "List the printing conditions", &Program::conditionList);
 
@@ -558,6 +557,9 @@ class Program : Terminal {
                         "Which of M0..M3 to read from a file that holds several");
         sub->add_option("--to-trial", given_.trial,
                         "A further reading of this trial's sheet, e.g. under M2, instead of a new trial");
+        sub->add_option("--through", given_.through,
+                        "Number of the correction that the sheet was printed through")
+            ->check(CLI::PositiveNumber);
         offerPicture(sub);
         sub->add_flag("--force", given_.force, "Take it although its paper differs or it was read before");
 
@@ -608,6 +610,7 @@ class Program : Terminal {
         sub->add_flag("--original", given_.original, "The file it was read from instead, byte for byte");
 
         sheets_.describe(app_);
+        corrections_.describe(app_);
 
         group = command(&app_, "lights", "Lights that prints are judged under", nullptr);
         group->require_subcommand(1);
@@ -672,6 +675,7 @@ class Program : Terminal {
     Given given_;
     int exit_ = kDone;
     SheetCommands sheets_{*this, exit_};
+    CorrectionCommands corrections_{*this, exit_};
 };
 
 }  // namespace

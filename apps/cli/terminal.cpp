@@ -19,7 +19,11 @@ void tell(std::string_view text) {
 int Terminal::fail(const Error& error) const {
     tell("greywright: " + error.text() + "\n");
     if (json) print(studio::jsonFromError(error) + "\n");
-    switch (error.kind) {
+    return exitOf(error.kind);
+}
+
+int exitOf(ErrorKind kind) {
+    switch (kind) {
         case ErrorKind::wrongUse:
             return kWrongUse;
         case ErrorKind::badInput:

@@ -12,6 +12,9 @@ namespace greywright::cli {
 
 enum Exit : int { kDone = 0, kAnsweredNo = 1, kWrongUse = 2, kBadInput = 3, kCannotWrite = 4 };
 
+/// What a program ends with after an error.
+[[nodiscard]] int exitOf(ErrorKind kind);
+
 /// To standard output: the answer and nothing else.
 void print(std::string_view text);
 /// To standard error: notes and progress.

@@ -94,8 +94,10 @@ std::string wordsFromNotes(const std::vector<Note>& notes) {
 }
 
 std::string wordsFromRead(const studio::ReadSummary& summary) {
-    const std::string trial = fmt::format("Trial {} at {}: {} tones, ", summary.trial,
-                                          studio::textFromSetting(summary.setting), summary.patches);
+    std::string trial = fmt::format("Trial {}", summary.trial);
+    if (!summary.setting.empty()) trial += " at " + studio::textFromSetting(summary.setting);
+    trial += fmt::format(": {} tones, ", summary.patches);
+    if (summary.colours > 0) trial += fmt::format("{} colours beside them, ", summary.colours);
     if (summary.uncertainty) {
         return trial + fmt::format(
                            "from a picture; where neutral is may be off by {} in a* and b*, one tone "
@@ -111,7 +113,9 @@ std::string wordsFromJudgement(const studio::Judgement& judgement) {
     const judge::Verdict& verdict = judgement.verdict;
     std::string out;
     if (judgement.trial > 0) {
-        out += fmt::format("Trial {} at {}\n", judgement.trial, studio::textFromSetting(judgement.setting));
+        out += fmt::format("Trial {}", judgement.trial);
+        if (!judgement.setting.empty()) out += " at " + studio::textFromSetting(judgement.setting);
+        out += '\n';
     }
     out += verdict.summary + "\n\n";
     if (verdict.paper) out += fmt::format("paper white      {}\n", labText(*verdict.paper));
@@ -263,7 +267,8 @@ std::string wordsFromTrials(const std::vector<book::TrialRecord>& trials) {
         const std::string choices = studio::textFromChoices(trial.choices);
         out += fmt::format("{:>3}  {:<24} {}{}{}{}\n", trial.number, studio::textFromSetting(trial.setting),
                            trial.when, trial.readings.empty() ? "  not measured" : "  " + filesOf(trial),
-                           choices.empty() ? "" : "  " + choices,
+                           (trial.through == 0 ? "" : fmt::format("  through correction {}", trial.through)) +
+                               (choices.empty() ? "" : "  " + choices),
                            trial.isWithdrawn() ? "  withdrawn: " + *trial.withdrawnBecause : "");
     }
     return out;

@@ -30,7 +30,7 @@ struct ConditionRecord {
     std::string inks = {};
     std::string paper = {};
     std::string mode = {};
-    std::vector<AxisRecord> axes = {};  ///< one to three
+    std::vector<AxisRecord> axes = {};  ///< three at most; none = there is no tint control
     std::string when = {};              ///< when it was entered
 
     bool operator==(const ConditionRecord&) const = default;

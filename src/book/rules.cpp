@@ -167,9 +167,9 @@ Outcome checkCondition(const ConditionRecord& condition) {
                          "carried over by printer, inks and mode");
         }
     }
-    if (condition.axes.empty() || condition.axes.size() > kMostAxes) {
+    if (condition.axes.size() > kMostAxes) {
         return wrong("axis-count", "axes", fmt::format("{} axes are given", condition.axes.size()),
-                     "Give the one to three axes of the driver's tint control");
+                     "Give the axes of the driver's tint control, three at most; none where it has none");
     }
     for (std::size_t i = 0; i < condition.axes.size(); ++i) {
         const AxisRecord& axis = condition.axes[i];

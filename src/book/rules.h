@@ -5,7 +5,7 @@
 
 namespace greywright::book {
 
-/// Whether a condition may be entered: named, complete, with one to three sound axes.
+/// Whether a condition may be entered: named, complete, with up to three sound axes; none for a route that has no tint control.
 /// Errors: condition-name-invalid, condition-incomplete (the field is named), axis-count, axis-name-invalid,
 /// axis-name-twice, axis-range-invalid, axis-step-invalid (not above zero, does not reach from min to max in
 /// whole steps, or takes more than 100,000 of them), time-invalid; all of kind wrongUse.

@@ -47,12 +47,12 @@ TEST(Condition, AStepGoesFromEndToEnd) {
     EXPECT_EQ(codeWithAxes({{"a", -5, 5, 10}}), "");
 }
 
-TEST(Condition, HasOneToThreeAxesWithDifferentNames) {
+TEST(Condition, HasAtMostThreeAxesWithDifferentNames) {
     const AxisRecord a{"a", 0, 1, 1};
     const AxisRecord b{"b", 0, 1, 1};
     const AxisRecord c{"c", 0, 1, 1};
     const AxisRecord d{"d", 0, 1, 1};
-    EXPECT_EQ(codeWithAxes({}), "axis-count");
+    EXPECT_EQ(codeWithAxes({}), "") << "a route without a tint control";
     EXPECT_EQ(codeWithAxes({a}), "");
     EXPECT_EQ(codeWithAxes({a, b, c}), "");
     EXPECT_EQ(codeWithAxes({a, b, c, d}), "axis-count");

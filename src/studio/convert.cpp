@@ -1,5 +1,8 @@
 #include "studio/convert.h"
 
+#include <algorithm>
+#include <array>
+
 #include "core/numbers.h"
 
 namespace greywright::studio {
@@ -24,6 +27,44 @@ book::ReadingRecord recordFromRamp(const measure::Ramp& ramp, const measure::Rea
                                   .reflectance = patch.reflectance});
     }
     return record;
+}
+
+std::size_t addColoursTo(book::ReadingRecord& record, const measure::Reading& reading) {
+    std::array<std::size_t, 3> at{};
+    for (std::size_t k = 0; k < at.size(); ++k) {
+        constexpr std::array kColumns{"RGB_R", "RGB_G", "RGB_B"};
+        const auto found = std::ranges::find(reading.deviceColumns, kColumns[k]);
+        if (found == reading.deviceColumns.end()) return 0;
+        at[k] = static_cast<std::size_t>(found - reading.deviceColumns.begin());
+    }
+    double most = 0;
+    std::size_t colours = 0;
+    const auto isGrey = [&](const measure::Patch& patch) {
+        return patch.device[at[0]] == patch.device[at[1]] && patch.device[at[1]] == patch.device[at[2]];
+    };
+    for (const measure::Patch& patch : reading.patches) {
+        for (const std::size_t column : at) most = std::max(most, patch.device[column]);
+        if (!isGrey(patch)) ++colours;
+    }
+    if (colours == 0) return 0;
+    // As measure::rampFromReading() takes the same columns.
+    const double scale = most == 1 ? 1 : most <= 100 ? 100 : 255;
+    for (book::PatchRecord& patch : record.patches) {
+        const double code = 65535 * (1 - *patch.tonePercent / 100);
+        patch.codes = {{code, code, code}};
+    }
+    for (const measure::Patch& patch : reading.patches) {
+        if (isGrey(patch) || !patch.lab) continue;
+        book::PatchRecord beside{.name = patch.name,
+                                 .lab = book::LabRecord{patch.lab->L, patch.lab->a, patch.lab->b},
+                                 .line = patch.line,
+                                 .codes = std::array<double, 3>{}};
+        if (record.grid) beside.reflectance = patch.reflectance;
+        for (std::size_t k = 0; k < at.size(); ++k)
+            (*beside.codes)[k] = std::clamp(65535 * patch.device[at[k]] / scale, 0.0, 65535.0);
+        record.patches.push_back(std::move(beside));
+    }
+    return colours;
 }
 
 measure::Ramp rampFromRecord(const book::ReadingRecord& record) {

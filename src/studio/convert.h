@@ -16,6 +16,10 @@ namespace greywright::studio {
 [[nodiscard]] book::ReadingRecord recordFromRamp(const measure::Ramp& ramp, const measure::Reading& reading,
                                                  const std::string& fileName, const std::string& when);
 
+/// Adds what was sent to red, green and blue to a record of recordFromRamp(), and the patches that are beside
+/// the ramp, when the reading has colours that are no greys. Hands back how many those are.
+std::size_t addColoursTo(book::ReadingRecord& record, const measure::Reading& reading);
+
 /// The ramp that was kept. Patches without tone or CIELAB are left out.
 [[nodiscard]] measure::Ramp rampFromRecord(const book::ReadingRecord& record);
 

@@ -128,6 +128,7 @@ Json fromLightFigures(const colour::Light& light, const Catalogue& catalogue) {
 std::string jsonFromRead(const ReadSummary& summary) {
     return textFrom({{"trial", summary.trial},
                      {"patches", summary.patches},
+                     {"colours", summary.colours},
                      {"spectral", summary.spectral},
                      {"condition_m", summary.conditionM},
                      {"setting", fromSetting(summary.setting)},
@@ -266,6 +267,7 @@ std::string jsonFromTrials(const std::vector<book::TrialRecord>& trials) {
             {{"trial", trial.number},
              {"setting", fromSetting(trial.setting)},
              {"choices", trial.choices},
+             {"through", trial.through},
              {"when", trial.when},
              {"file", trial.readings.empty() ? Json(nullptr) : Json(trial.readings.front().fileName)},
              {"withdrawn", trial.isWithdrawn()},

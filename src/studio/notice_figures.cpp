@@ -10,6 +10,7 @@
 #include "colour/colorimeter.h"
 #include "core/contract.h"
 #include "judge/thresholds.h"
+#include "studio/screen.h"
 
 namespace greywright::studio {
 namespace {
@@ -55,24 +56,10 @@ std::vector<std::size_t> evenlyChosen(const std::vector<std::size_t>& indices, s
     return chosen;
 }
 
-/// sRGB of a colour relative to D50.
-/// Source: matrix from XYZ of D50 to linear sRGB with Bradford adaptation (B. Lindbloom, from memory); the
-/// curve of IEC 61966-2-1.
 Rgb rgbFromLab(const colour::Lab& lab) {
-    constexpr colour::Xyz kD50{96.422, 100, 82.521};
-    constexpr double kMatrix[3][3] = {{3.1338561, -1.6168667, -0.4906146},
-                                      {-0.9787684, 1.9161415, 0.0334540},
-                                      {0.0719453, -0.2289914, 1.4052427}};
-    const colour::Xyz xyz = colour::xyzFromLab(lab, kD50);
-    std::array<std::uint8_t, 3> code{};
-    for (std::size_t i = 0; i < 3; ++i) {
-        const double linear = std::clamp(
-            (kMatrix[i][0] * xyz.X + kMatrix[i][1] * xyz.Y + kMatrix[i][2] * xyz.Z) / 100, 0.0, 1.0);
-        const double encoded =
-            linear <= 0.0031308 ? 12.92 * linear : 1.055 * std::pow(linear, 1 / 2.4) - 0.055;
-        code[i] = static_cast<std::uint8_t>(std::lround(255 * encoded));
-    }
-    return {code[0], code[1], code[2]};
+    const std::array<double, 3> shares = srgbFromLab(lab);
+    const auto code = [&](std::size_t i) { return static_cast<std::uint8_t>(std::lround(255 * shares[i])); };
+    return {code(0), code(1), code(2)};
 }
 
 /// Centre and outline of where viewers see a tone.

@@ -14,6 +14,7 @@
 #include "core/nearest_name.h"
 #include "sheet/render.h"
 #include "studio/convert.h"
+#include "studio/encodings.h"
 #include "studio/studio.h"
 
 namespace greywright::studio {
@@ -39,37 +40,6 @@ Result<Form> formOf(const fs::path& out) {
 bool needsColours(const sheet::Sheet& sheet) {
     return std::ranges::any_of(sheet.patches,
                                [](const sheet::Patch& patch) { return patch.rgb.has_value(); });
-}
-
-/// What the file is tagged as.
-Result<sheet::RenderOptions> taggedAs(const std::string& encoding, const sheet::Sheet& sheet) {
-    constexpr std::array<std::pair<const char*, picture::Encoding>, 3> kNames{
-        {{"grey", picture::Encoding::greyGamma22},
-         {"srgb", picture::Encoding::srgb},
-         {"p3", picture::Encoding::displayP3}}};
-    if (encoding.empty()) {
-        return sheet::RenderOptions{.encoding = needsColours(sheet) ? picture::Encoding::srgb
-                                                                    : picture::Encoding::greyGamma22};
-    }
-    for (const auto& [name, known] : kNames) {
-        if (encoding == name) return sheet::RenderOptions{.encoding = known};
-    }
-    std::error_code ignored;
-    if (!fs::exists(encoding, ignored)) {
-        return Error{.kind = ErrorKind::wrongUse,
-                     .code = "encoding-unknown",
-                     .what = fmt::format("'{}' is no encoding and no file", encoding),
-                     .where = {.field = "--encoding"},
-                     .next = "Choose grey, srgb or p3, or name the file of an ICC profile"};
-    }
-    auto profile = readWholeFile(encoding);
-    if (!profile) return std::move(profile).error();
-    if (auto channels = picture::channelsOfProfile(*profile); !channels) {
-        Error error = std::move(channels).error();
-        error.where = {.path = encoding};
-        return error;
-    }
-    return sheet::RenderOptions{.profile = *std::move(profile)};
 }
 
 /// "ramp.tif" is "ramp-2.tif" for the second of several pages.
@@ -159,11 +129,14 @@ Result<MadeSheet> Studio::makeSheet(const SheetRequest& request) const {
     if (!sheet) return std::move(sheet).error();
     made.sheet = std::move(sheet->sheet);
     made.notes.insert(made.notes.end(), sheet->notes.begin(), sheet->notes.end());
-    auto options = taggedAs(request.encoding, made.sheet);
-    if (!options) return std::move(options).error();
-    options->dotsPerInch = request.dotsPerInch;
-    options->format = *form == Form::png ? picture::FileFormat::png : picture::FileFormat::tiff;
-    options->goOn = request.goOn;
+    auto profile = profileNamed(request.encoding.empty() ? (needsColours(made.sheet) ? "srgb" : "grey")
+                                                         : request.encoding);
+    if (!profile) return std::move(profile).error();
+    const sheet::RenderOptions options{
+        .dotsPerInch = request.dotsPerInch,
+        .profile = *std::move(profile),
+        .format = *form == Form::png ? picture::FileFormat::png : picture::FileFormat::tiff,
+        .goOn = request.goOn};
 
     // The book first: a sheet on paper that the book does not know is worth less than one not printed yet.
     auto book = open(book::OpenMode::readWrite);
@@ -179,13 +152,13 @@ Result<MadeSheet> Studio::makeSheet(const SheetRequest& request) const {
         return std::move(kept).error();
     }
     if (*form == Form::pdf) {
-        if (auto written = sheet::writePdf(made.sheet, request.out, *options); !written)
+        if (auto written = sheet::writePdf(made.sheet, request.out, options); !written)
             return std::move(written).error();
         made.files.push_back(request.out);
     } else {
         for (int page = 1; page <= made.sheet.pages; ++page) {
             made.files.push_back(pagePath(request.out, page, made.sheet.pages));
-            if (auto written = sheet::writePage(made.sheet, page, made.files.back(), *options); !written)
+            if (auto written = sheet::writePage(made.sheet, page, made.files.back(), options); !written)
                 return std::move(written).error();
         }
     }

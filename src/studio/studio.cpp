@@ -33,16 +33,6 @@ struct Taken {
     int missingPages = 0;
 };
 
-Result<std::pair<measure::Reading, measure::Ramp>> rampOf(const std::string& bytes, const std::string& path,
-                                                          const std::vector<double>& tonesPercent,
-                                                          measure::Condition preferred) {
-    auto reading = measure::readingFromBytes(bytes, path, preferred);
-    if (!reading) return std::move(reading).error();
-    auto ramp = measure::rampFromReading(*reading, {.tonesPercent = tonesPercent});
-    if (!ramp) return std::move(ramp).error();
-    return std::pair{*std::move(reading), *std::move(ramp)};
-}
-
 /// Asked for only when a file cannot be understood without it.
 using AskContext = std::function<Result<PictureContext>()>;
 
@@ -59,14 +49,24 @@ Result<Taken> takePicture(const std::filesystem::path& file, const PictureReques
                  read->missingPages};
 }
 
-/// The tones of sheets that share a name, in the order of measuring.
-Result<std::vector<double>> tonesOf(const std::vector<sheet::Sheet>& sheets, const std::string& name) {
-    std::vector<double> tones;
+/// What was sent for each patch of sheets that share a name, in the order of measuring.
+struct Sent {
+    std::vector<double> tonesPercent = {};
+    std::vector<std::array<std::uint16_t, 3>> rgb = {};  ///< of sheets with colours
+
+    bool operator==(const Sent&) const = default;
+};
+
+Result<Sent> sentFor(const std::vector<sheet::Sheet>& sheets, const std::string& name) {
+    Sent sent;
     for (const sheet::Sheet& sheet : sheets) {
-        std::vector<double> its;
-        for (const sheet::Patch& patch : sheet.patches) its.push_back(patch.tonePercent);
-        if (tones.empty() || tones == its) {
-            tones = std::move(its);
+        Sent its;
+        for (const sheet::Patch& patch : sheet.patches) {
+            its.tonesPercent.push_back(patch.tonePercent);
+            if (patch.rgb) its.rgb.push_back(*patch.rgb);
+        }
+        if (sent.tonesPercent.empty() || sent == its) {
+            sent = std::move(its);
             continue;
         }
         std::string codes;
@@ -77,7 +77,39 @@ Result<std::vector<double>> tonesOf(const std::vector<sheet::Sheet>& sheets, con
                      .where = {.field = "--sheet"},
                      .next = fmt::format("Give the code that is printed on it: {}", codes)};
     }
-    return tones;
+    return sent;
+}
+
+/// The colours of a sheet as device values, for a file that has none of its own.
+Outcome addColours(measure::Reading& reading, const Sent& sent) {
+    if (!reading.deviceColumns.empty()) return Done{};
+    if (reading.patches.size() != sent.rgb.size()) {
+        return Error{
+            .code = "wrong-number-of-patches",
+            .what = fmt::format("the sheet has {} patches, and {} were measured", sent.rgb.size(),
+                                reading.patches.size()),
+            .where = {.path = reading.path, .field = "--sheet"},
+            .next = "Measure every patch in the order of the sheet's definition, and name the right sheet"};
+    }
+    reading.deviceColumns = {"RGB_R", "RGB_G", "RGB_B"};
+    for (std::size_t i = 0; i < sent.rgb.size(); ++i) {
+        for (const std::uint16_t code : sent.rgb[i]) reading.patches[i].device.push_back(double(code) / 257);
+    }
+    return Done{};
+}
+
+Result<std::pair<measure::Reading, measure::Ramp>> rampOf(const std::string& bytes, const std::string& path,
+                                                          const std::vector<double>& tonesPercent,
+                                                          measure::Condition preferred,
+                                                          const Sent& sent = {}) {
+    auto reading = measure::readingFromBytes(bytes, path, preferred);
+    if (!reading) return std::move(reading).error();
+    if (!sent.rgb.empty()) {
+        if (auto added = addColours(*reading, sent); !added) return std::move(added).error();
+    }
+    auto ramp = measure::rampFromReading(*reading, {.tonesPercent = tonesPercent});
+    if (!ramp) return std::move(ramp).error();
+    return std::pair{*std::move(reading), *std::move(ramp)};
 }
 
 Result<Taken> take(const std::filesystem::path& file, std::vector<double> tonesPercent,
@@ -85,18 +117,20 @@ Result<Taken> take(const std::filesystem::path& file, std::vector<double> tonesP
     const auto seen = isPicture(file);
     if (!seen) return seen.error();
     if (*seen) return takePicture(file, picture, ask);
+    Sent sent;
     std::string setting;
     if (tonesPercent.empty() && !picture.sheet.empty()) {
         const auto context = ask();
         if (!context) return context.error();
-        auto tones = tonesOf(context->sheets, picture.sheet);
-        if (!tones) return std::move(tones).error();
-        tonesPercent = *std::move(tones);
+        auto found = sentFor(context->sheets, picture.sheet);
+        if (!found) return std::move(found).error();
+        sent = *std::move(found);
         setting = context->setting;
+        if (sent.rgb.empty()) tonesPercent = sent.tonesPercent;
     }
     auto bytes = readWholeFile(file);
     if (!bytes) return std::move(bytes).error();
-    auto both = rampOf(*bytes, file.string(), tonesPercent, preferred);
+    auto both = rampOf(*bytes, file.string(), tonesPercent, preferred, sent);
     if (!both) return std::move(both).error();
     return Taken{std::move(both->first), std::move(both->second), *std::move(bytes), std::move(setting)};
 }
@@ -173,6 +207,7 @@ steer::History historyOf(const book::ConditionRecord& condition, const std::vect
     const std::optional<measure::Ramp> reference = referenceAmong(trials);
     for (const book::TrialRecord& record : trials) {
         if (record.isWithdrawn() || record.readings.empty() || record.choices != choices) continue;
+        if (record.through != 0) continue;  // its tones are not the driver's
         steer::Trial trial{
             .number = record.number, .setting = settingFromRecord(record.setting), .tones = {}};
         const measure::Ramp ramp = rampFromRecord(record.readings.front());
@@ -356,6 +391,15 @@ Result<ReadSummary> Studio::read(const ReadRequest& request) const {
                                                        request.file.filename().string(), request.when),
                              .originalFile = taken->bytes,
                              .evenIfReadBefore = request.force};
+    const std::size_t colours = addColoursTo(reading.reading, taken->reading);
+    if (colours > 0 && request.through != 0) {
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "colours-through-correction",
+                     .what = "a sheet with colours cannot have been printed through a correction",
+                     .where = {.path = request.file.string(), .field = "--through"},
+                     .next = "Print near-neutral sheets as they are; print a ramp through the correction"};
+    }
+    summary.colours = colours;
     if (request.toTrial) {
         for (const book::TrialRecord& trial : *trials) {
             if (request.force || trial.number != *request.toTrial) continue;
@@ -390,10 +434,11 @@ Result<ReadSummary> Studio::read(const ReadRequest& request) const {
             }
             summary.setting.push_back({axis.name, 0});
         }
-        summary.notes.push_back(
-            {.code = "setting-taken-as-zero",
-             .text = "no setting was given: the sheet is taken as printed without any tint",
-             .where = {.path = request.file.string()}});
+        if (!condition->axes.empty())
+            summary.notes.push_back(
+                {.code = "setting-taken-as-zero",
+                 .text = "no setting was given: the sheet is taken as printed without any tint",
+                 .where = {.path = request.file.string()}});
     }
     if (!request.force) {
         if (auto known = knownPaper(taken->ramp, *trials, request); !known) return std::move(known).error();
@@ -413,7 +458,8 @@ Result<ReadSummary> Studio::read(const ReadRequest& request) const {
     const book::NewTrial trial{.setting = summary.setting,
                                .choices = request.choices,
                                .when = request.when,
-                               .reading = std::move(reading)};
+                               .reading = std::move(reading),
+                               .through = request.through};
     auto number = book->addTrial(request.condition, trial);
     if (!number) {
         Error error = std::move(number).error();
@@ -479,6 +525,12 @@ Result<Search> Studio::steer(const std::string& condition, const SteerRequest& r
     if (!book) return std::move(book).error();
     auto record = book->condition(condition);
     if (!record) return std::move(record).error();
+    if (record->axes.empty()) {
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "no-tint-control",
+                     .what = fmt::format("'{}' has no tint control to steer", condition),
+                     .next = "Correct it with a table: greywright neutralise --condition NAME"};
+    }
     auto trials = book->trials(condition);
     if (!trials) return std::move(trials).error();
 
@@ -514,6 +566,15 @@ Result<Search> Studio::steer(const std::string& condition, const SteerRequest& r
         std::count_if(trials->begin(), trials->end(), [&](const book::TrialRecord& trial) {
             return !trial.isWithdrawn() && !trial.readings.empty() && trial.choices != out.choices;
         }));
+    const auto corrected = std::ranges::count_if(*trials, [&](const book::TrialRecord& trial) {
+        return !trial.isWithdrawn() && !trial.readings.empty() && trial.choices == out.choices &&
+               trial.through != 0;
+    });
+    if (corrected > 0) {
+        out.notes.push_back({.code = "corrected-left-out",
+                             .text = fmt::format("{} trial{} printed through a correction left out",
+                                                 corrected, corrected == 1 ? "" : "s")});
+    }
     if (others > 0) {
         out.notes.push_back({.code = "other-choices-left-out",
                              .text = fmt::format("{} trial{} printed with other driver's choices left out",

@@ -15,6 +15,7 @@
 #include "measure/reading.h"
 #include "steer/steer.h"
 #include "studio/catalogue.h"
+#include "studio/corrections.h"
 #include "studio/sheets.h"
 
 /// What both programs can do: the use cases, one function each.
@@ -34,6 +35,7 @@ struct ReadRequest {
     measure::Condition preferred = measure::Condition::unknown;  ///< of a file that holds several
     bool force = false;               ///< take it although its paper differs or it was read before
     std::optional<int> toTrial = {};  ///< a further reading of this trial's sheet instead of a new trial
+    int through = 0;  ///< number of the correction that the sheet was printed through; 0 = none
     /// Of scans and photographs; its sheet also says the tones of a measurement file.
     PictureRequest picture = {};
     std::string when = {};
@@ -42,7 +44,8 @@ struct ReadRequest {
 /// What was taken in.
 struct ReadSummary {
     int trial = 0;
-    std::size_t patches = 0;
+    std::size_t patches = 0;  ///< of the ramp
+    std::size_t colours = 0;  ///< beside it, of a near-neutral sheet
     bool spectral = false;
     std::string conditionM = {};  ///< "M0".."M3", or "unknown"
     book::Setting setting = {};
@@ -59,16 +62,6 @@ struct Judgement {
     /// Ramps printed at different driver's choices, when the condition has several.
     std::vector<judge::Candidate> choices = {};
     judge::Comparison comparison = {};
-};
-
-/// Who is asked whether they notice.
-struct ViewerRequest {
-    std::size_t count = 1000;  ///< 0 = nobody
-    double youngestYears = 20;
-    double oldestYears = 75;
-    double fieldDegrees = 2;
-    std::uint64_t seed = 1;
-    std::string named = {};  ///< a viewer kept in the book, in place of a population
 };
 
 struct JudgeRequest {
@@ -134,7 +127,8 @@ class Studio {
     [[nodiscard]] Outcome restore(const std::string& condition, int trial) const;
     [[nodiscard]] Outcome check() const;
 
-    /// Errors: those of measure::readingFromFile and rampFromReading; other-paper.
+    /// Errors: those of measure::readingFromFile and rampFromReading; other-paper,
+    /// colours-through-correction.
     [[nodiscard]] Result<ReadSummary> read(const ReadRequest& request) const;
 
     /// Errors: no-trials, trial-without-reading, unknown-light, unknown-glazing, viewer-unknown,
@@ -195,6 +189,33 @@ class Studio {
     [[nodiscard]] Result<std::vector<book::DeviceRecord>> devices() const;
     [[nodiscard]] Outcome removeDevice(const std::string& name) const;
 
+    /// Makes a curve from a condition's ramps and keeps it. Errors: no-whole-ramp, trial-unknown,
+    /// tone-of-a-table, gamma-out-of-range; those of correct::refine(), already-even among them.
+    [[nodiscard]] Result<MadeCurve> makeCurve(const std::string& condition,
+                                              const CurveRequest& request) const;
+    /// Makes a table from a condition's near-neutral sheets and ramps through earlier tables, and keeps it.
+    /// Errors: no-near-neutral-sheet, lights-without-spectra, weight-invalid, those of the lights' names as
+    /// judgeTrial, of viewers and of correct::neutralise().
+    [[nodiscard]] Result<MadeTable> makeTable(const std::string& condition,
+                                              const TableRequest& request) const;
+    [[nodiscard]] Result<std::vector<book::CorrectionRecord>> corrections(const std::string& condition) const;
+    [[nodiscard]] Result<std::vector<book::MadeFileRecord>> madeFiles(const std::string& condition) const;
+    /// Errors: correction-unknown.
+    [[nodiscard]] Result<book::CorrectionRecord> correction(const std::string& condition, int number) const;
+
+    /// Makes pictures ready to print, one after the other, and keeps in the book what was made. What one
+    /// picture suffers from stands with it and stops no other. Errors: no-pictures, bits-invalid,
+    /// format-unknown, file-ending, correction-unknown; those of profileNamed(). With a picture: those of
+    /// picture::prepare(); output-exists.
+    [[nodiscard]] Result<PreparedPictures> preparePictures(const PrepareRequest& request) const;
+    /// A picture of how a print will look, for the screen. Errors: file-ending, output-exists,
+    /// magnify-out-of-range, light-without-spectra, no-whole-ramp, correction-unknown; those of
+    /// picture::prepare().
+    [[nodiscard]] Result<Proof> proof(const ProofRequest& request) const;
+    /// Which tones of a picture block up or would show a tint. Errors: no-whole-ramp, correction-unknown;
+    /// those of picture::greyShares() and judge::judge().
+    [[nodiscard]] Result<PictureCheck> checkPicture(const CheckRequest& request) const;
+
     /// Keeps what was concluded, unless the same was concluded last. A book that cannot be written is no
     /// error here: the answer stands without it, and the note says that it was not kept.
     [[nodiscard]] std::optional<Note> keepVerdict(const std::string& condition,
@@ -222,6 +243,17 @@ class Studio {
     /// Which trial the blocks are of, from the condition, as far as the request does not say.
     [[nodiscard]] Result<std::vector<Note>> describeBlocks(sheet::BlockRequest& blocks,
                                                            const SheetRequest& request) const;
+
+    /// Errors: gamma-out-of-range, no-whole-ramp; those of correct::ToneAim::matching().
+    [[nodiscard]] Result<correct::ToneAim> toneAim(const ToneAimChoice& choice) const;
+
+    /// Nothing where none is meant, or the condition has none. Errors: correction-unknown.
+    [[nodiscard]] Result<std::optional<book::CorrectionRecord>> chosenCorrection(
+        const std::string& condition, CorrectionChoice choice) const;
+
+    /// The latest measured ramp through a correction, else what it foretells. Errors: no-whole-ramp.
+    [[nodiscard]] Result<PrintedRamp> printedRamp(
+        const std::string& condition, const std::optional<book::CorrectionRecord>& correction) const;
 
     /// What a request asks of a judgement. The book is opened only for names that do not ship.
     [[nodiscard]] Result<judge::Options> judgeOptions(const JudgeRequest& request) const;

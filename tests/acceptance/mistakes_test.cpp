@@ -256,7 +256,7 @@ TEST_F(Mistakes, AConditionIsNotSound) {
     refused(":-50:50:1", "axis-name-invalid", {"name"});
     expectRefused({"condition", "add", "new", "--printer", "p", "--inks", "i", "--paper", "q", "--mode", "m",
                    "--axis", "a:0:1:1", "--axis", "b:0:1:1", "--axis", "c:0:1:1", "--axis", "d:0:1:1"},
-                  2, "axis-count", {"4", "one to three"});
+                  2, "axis-count", {"4", "three at most"});
     expectRefused({"condition", "add", "new", "--printer", "p", "--inks", "i", "--paper", "q", "--mode", "m",
                    "--axis", "a:0:1:1", "--axis", "a:0:1:1"},
                   2, "axis-name-twice", {"a"});

@@ -1,6 +1,7 @@
 #include "program.h"
 
 #include <array>
+#include <csignal>
 #include <cstdio>
 #include <cstdlib>
 
@@ -73,6 +74,10 @@ Going::Going(const Words& words, const Surroundings& surroundings)
 
 Going::~Going() {
     if (process_ > 0) static_cast<void>(finish());
+}
+
+void Going::signal(int number) const {
+    expects(process_ > 0 && kill(process_, number) == 0, "a run that still goes on");
 }
 
 Answer Going::finish() {

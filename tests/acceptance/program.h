@@ -44,6 +44,9 @@ class Going {
     Going(const Going&) = delete;
     Going& operator=(const Going&) = delete;
 
+    /// Sends it a signal, e.g. SIGINT, as Ctrl-C does.
+    void signal(int number) const;
+
     /// Waits for its end.
     [[nodiscard]] Answer finish();
 

@@ -1,0 +1,30 @@
+#pragma once
+
+#include <functional>
+#include <vector>
+
+#include "book/records.h"
+#include "core/result.h"
+#include "measure/ramp.h"
+
+/// Ramps that were not printed; for the sources of this module only.
+namespace greywright::studio {
+
+/// The ramp at every whole percent if what it has at toneOf(t) stood at t: colours and spectra by straight
+/// lines between its patches. Valid: a ramp from 0 to 100.
+[[nodiscard]] measure::Ramp resampled(const measure::Ramp& ramp, const std::function<double(double)>& toneOf);
+
+/// What a table's fit foretold. Errors: book-damaged.
+[[nodiscard]] Result<measure::Ramp> predictedByTable(const book::CorrectionRecord& correction);
+
+/// The index of the patch before a tone and the share of the way to the next. Valid: two patches or more.
+struct Between {
+    std::size_t before = 0;
+    double share = 0;
+};
+[[nodiscard]] Between placeIn(const std::vector<measure::RampPatch>& patches, double tonePercent);
+
+/// The colour at a tone, by straight lines.
+[[nodiscard]] colour::Lab labAt(const measure::Ramp& ramp, double tonePercent);
+
+}  // namespace greywright::studio
