@@ -82,7 +82,7 @@ std::string wordsFromCurve(const studio::MadeCurve& made, const std::string& con
 
 std::string wordsFromTable(const studio::MadeTable& made, const std::string& condition) {
     std::string out = fmt::format("Correction {}: a table, {}\n\n", made.record.number, made.record.aim);
-    if (!made.rounds.empty()) out += "worst CIEDE2000 from the aim, as printed\n";
+    if (!made.rounds.empty()) out += "worst CIEDE2000 of earlier prints from this aim\n";
     for (const studio::RoundWorth& round : made.rounds) {
         out += fmt::format("  trial {:<4} {:<24} {:>5} at {} %\n", round.trial, throughText(round.through),
                            number(round.worst.L, 1), number(round.worst.tonePercent, 0));
@@ -143,13 +143,16 @@ std::string wordsFromPrepared(const studio::PreparedPictures& prepared) {
             fmt::format("Wrote {}: {} x {} pixels, {} x {} mm at {} pixels per inch\n", one.file.string(),
                         one.width, one.height, mm(one.width), mm(one.height), number(one.pixelsPerInch, 1));
     }
+    if (!out.empty() && prepared.correction > 0)
+        out += fmt::format("They went through correction {}. ", prepared.correction);
     if (!out.empty()) out += "Print at that size, and let nothing on the way convert its colours.\n";
     return out;
 }
 
 std::string wordsFromProof(const studio::Proof& proof) {
     return fmt::format(
-        "Wrote {}: how it will look under {}, {}{}\n", proof.file.string(), proof.light,
+        "Wrote {}: how it will look {} under {}, {}{}\n", proof.file.string(),
+        proof.correction == 0 ? "without a correction" : throughText(proof.correction), proof.light,
         proof.isPredicted
             ? fmt::format("as foretold from trial {}; nothing was printed through the correction yet",
                           proof.trial)
@@ -161,7 +164,8 @@ std::string wordsFromProof(const studio::Proof& proof) {
 std::string wordsFromChecks(const std::vector<studio::PictureCheck>& checks) {
     std::string out;
     for (const studio::PictureCheck& check : checks) {
-        out += fmt::format("{}, by {} trial {}\n", check.picture.string(),
+        out += fmt::format("{}, {}, by {} trial {}\n", check.picture.string(),
+                           check.correction == 0 ? "without a correction" : throughText(check.correction),
                            check.isPredicted ? "what is foretold from" : "what was measured of", check.trial);
         if (check.blockedShadows) {
             out += fmt::format("  tones of {} cannot be told from black: {} of the area\n",

@@ -9,10 +9,12 @@
 
 #include "core/files.h"
 #include "core/numbers.h"
+#include "correct/table.h"
 #include "measure/write.h"
 #include "picture/write.h"
 #include "simulate/camera.h"
 #include "simulate/printer.h"
+#include "simulate/rgb_printer.h"
 #include "simulate/shots.h"
 #include "studio/convert.h"
 #include "studio/studio.h"
@@ -45,6 +47,8 @@ std::vector<Place> studioOfTheDemo() {
             {"wren", "Wren", "dye", "Fen Satin", "grey",
              "The dye printer, another driver: everything from the start.", dye}};
 }
+
+constexpr const char* kColourRoute = "wren colour";
 
 fs::path freeFolder(const fs::path& wanted) {
     fs::path folder = wanted;
@@ -106,10 +110,78 @@ class Demo {
         return Done{};
     }
 
-    [[nodiscard]] Result<fs::path> report(const Place& place) {
-        auto page = studio_.report(place.name, {}, options_.when);
+    /// A route without a tint control: a near-neutral sheet, a table, a ramp through it, a picture made
+    /// ready.
+    [[nodiscard]] Outcome correct() {
+        const std::string name = kColourRoute;
+        say("\nThe dye printer fed with RGB has no tint control: a table corrects it.\n"
+            "  printer Wren, inks dye, paper Fen Satin");
+        const auto added = studio_.addCondition({.name = name,
+                                                 .printer = "Wren",
+                                                 .inks = "dye",
+                                                 .paper = "Fen Satin",
+                                                 .mode = "colour",
+                                                 .when = options_.when});
+        if (!added) return added.error();
+        const auto near = make("near-neutral", sheet::NeutralRequest{.title = titled("NEAR NEUTRAL"),
+                                                                     .tonesPercent = sheet::evenTones(21)});
+        if (!near) return near.error();
+        const simulate::RgbPrinter printer(simulate::Medium::dye, 8);
+        std::vector<simulate::RgbCodes> codes;
+        for (const sheet::Patch& patch : near->sheet.patches) {
+            simulate::RgbCodes sent{};
+            std::ranges::copy(*patch.rgb, sent.begin());
+            codes.push_back(sent);
+        }
+        if (auto read = readPrint(printer, codes, {}, near->sheet.code, 0, "colour-1.txt"); !read)
+            return read;
+        const auto first = studio_.makeTable(name, {.when = options_.when});
+        if (!first) return first.error();
+        tell(*first);
+
+        const std::vector<double> tones = sheet::evenTones(41);
+        const auto table = correct::NeutralTable::fromText(first->record.content);
+        if (!table) return table.error();
+        codes.clear();
+        for (const double tone : tones) codes.push_back(table->at(tone));
+        if (auto read = readPrint(printer, codes, tones, "", first->record.number, "colour-2.txt"); !read)
+            return read;
+        auto judgement = studio_.judgeTrial(name, std::nullopt, {.viewers = {.count = 0}});
+        if (!judgement) return std::move(judgement).error();
+        say(fmt::format("  a ramp through it: {}", judgement->verdict.summary));
+        const auto second = studio_.makeTable(name, {.when = options_.when});
+        if (!second) return second.error();
+        tell(*second);
+
+        const auto picture =
+            studio_.makeSheet({.design = sheet::EyePictureRequest{.title = titled("EVENING BY A LAKE")},
+                               .out = folder_ / "picture.tif",
+                               .dotsPerInch = 200,
+                               .when = options_.when});
+        if (!picture) return picture.error();
+        const auto ready = studio_.preparePictures({.pictures = picture->files,
+                                                    .out = folder_ / "ready",
+                                                    .condition = name,
+                                                    .replace = true,
+                                                    .when = options_.when});
+        if (!ready) return ready.error();
+        if (ready->pictures.front().error) return *ready->pictures.front().error;
+        say(fmt::format("  a picture made ready to print with it: ready/{}",
+                        ready->pictures.front().file.filename().string()));
+        const auto proof = studio_.proof({.picture = picture->files.front(),
+                                          .out = folder_ / "proof.png",
+                                          .condition = name,
+                                          .correction = 0,
+                                          .replace = true});
+        if (!proof) return proof.error();
+        say("  and how it would have looked without: proof.png");
+        return Done{};
+    }
+
+    [[nodiscard]] Result<fs::path> report(const std::string& condition) {
+        auto page = studio_.report(condition, {}, options_.when);
         if (!page) return std::move(page).error();
-        const fs::path path = folder_ / (place.name + ".html");
+        const fs::path path = folder_ / (condition + ".html");
         if (auto written = writeWholeFile(path, *page); !written) return std::move(written).error();
         return path;
     }
@@ -150,6 +222,43 @@ class Demo {
                 std::ranges::copy(std::span(seen.codes).subspan(row * samples.size(), samples.size()),
                                   samples.begin());
             });
+    }
+
+    void tell(const studio::MadeTable& made) const {
+        const auto named = std::ranges::count_if(made.fit.tones, [](const correct::NeutralTone& tone) {
+            return tone.remains != correct::Remains::nothing;
+        });
+        say(fmt::format(
+            "  table {}: {} from the aim expected at worst, at {} %; {} of {} tones miss it by more than "
+            "half a unit",
+            made.record.number, textFromNumber(made.fit.worst.deltaE00, 1),
+            textFromNumber(made.fit.worst.tonePercent, 0), named, made.fit.tones.size()));
+    }
+
+    /// Prints patches, measures them with an instrument's noise and reads them in.
+    [[nodiscard]] Outcome readPrint(const simulate::RgbPrinter& printer,
+                                    const std::vector<simulate::RgbCodes>& codes,
+                                    const std::vector<double>& tones, const std::string& sheet, int through,
+                                    const char* fileName) {
+        constexpr double kNoise = 0.004;
+        measure::Reading reading{.grid = simulate::kInstrumentGrid, .condition = measure::Condition::m1};
+        for (std::size_t i = 0; i < codes.size(); ++i) {
+            measure::Patch patch{.name = fmt::format("{}", i + 1),
+                                 .reflectance = printer.reflectance(codes[i])};
+            if (!tones.empty()) patch.tonePercent = tones[i];
+            const double much = 1 + kNoise * random_.normal();
+            for (double& share : patch.reflectance) share *= much;
+            reading.patches.push_back(std::move(patch));
+        }
+        const fs::path file = folder_ / fileName;
+        if (auto written = writeWholeFile(file, measure::cgatsFromReading(reading)); !written) return written;
+        auto read = studio_.read({.file = file,
+                                  .condition = kColourRoute,
+                                  .through = through,
+                                  .picture = {.sheet = sheet},
+                                  .when = options_.when});
+        if (!read) return std::move(read).error();
+        return Done{};
     }
 
     void tell(const studio::Search& search) const {
@@ -234,8 +343,12 @@ Result<Summary> run(const Options& options) {
         if (auto played = demo.play(place); !played) return std::move(played).error();
     }
     if (auto made = demo.sheets(); !made) return std::move(made).error();
-    for (const Place& place : places) {
-        auto report = demo.report(place);
+    if (auto corrected = demo.correct(); !corrected) return std::move(corrected).error();
+    std::vector<std::string> conditions;
+    for (const Place& place : places) conditions.push_back(place.name);
+    conditions.emplace_back(kColourRoute);
+    for (const std::string& condition : conditions) {
+        auto report = demo.report(condition);
         if (!report) return std::move(report).error();
         summary.reports.push_back(*report);
     }

@@ -13,6 +13,18 @@ double mixed(double one, double other, double share) {
     return one + share * (other - one);
 }
 
+/// The list of that name; empty when the text is no such JSON.
+Json listIn(const book::CorrectionRecord& correction, const char* name) {
+    Json found = Json::parse(correction.json, nullptr, false);
+    if (!found.is_object() || !found.contains(name) || !found[name].is_array()) return Json::array();
+    return found[name];
+}
+
+std::optional<double> numberIn(const Json& object, const char* name) {
+    if (!object.is_object() || !object.contains(name) || !object[name].is_number()) return std::nullopt;
+    return object[name].get<double>();
+}
+
 }  // namespace
 
 Between placeIn(const std::vector<measure::RampPatch>& patches, double tonePercent) {
@@ -45,23 +57,35 @@ measure::Ramp resampled(const measure::Ramp& ramp, const std::function<double(do
     return out;
 }
 
-Result<measure::Ramp> predictedByTable(const book::CorrectionRecord& correction) {
-    const Json found = Json::parse(correction.json, nullptr, false);
-    measure::Ramp out;
-    if (found.is_object() && found.contains("tones") && found["tones"].is_array()) {
-        for (const Json& tone : found["tones"]) {
-            const auto number = [](const Json& object, const char* name) {
-                return object.is_object() && object.contains(name) && object[name].is_number()
-                           ? std::optional(object[name].get<double>())
-                           : std::nullopt;
-            };
-            if (!tone.is_object() || !tone.contains("predicted")) continue;
-            const Json& lab = tone["predicted"];
-            const auto percent = number(tone, "tone_percent");
-            const auto L = number(lab, "L"), a = number(lab, "a"), b = number(lab, "b");
-            if (percent && L && a && b) out.patches.push_back({.tonePercent = *percent, .lab = {*L, *a, *b}});
-        }
+std::vector<correct::BandPoint> bandIn(const book::CorrectionRecord& curve) {
+    std::vector<correct::BandPoint> out;
+    for (const Json& point : listIn(curve, "band")) {
+        if (!point.is_array() || point.size() != 3) continue;
+        if (!std::ranges::all_of(point, [](const Json& one) { return one.is_number(); })) continue;
+        out.push_back({point[0].get<double>(), point[1].get<double>(), point[2].get<double>()});
     }
+    return out;
+}
+
+std::vector<ForetoldTone> foretoldIn(const book::CorrectionRecord& table) {
+    std::vector<ForetoldTone> out;
+    for (const Json& tone : listIn(table, "tones")) {
+        if (!tone.is_object() || !tone.contains("predicted")) continue;
+        const Json& lab = tone["predicted"];
+        const auto percent = numberIn(tone, "tone_percent"), off = numberIn(tone, "delta_e00");
+        const auto L = numberIn(lab, "L"), a = numberIn(lab, "a"), b = numberIn(lab, "b");
+        if (!percent || !off || !L || !a || !b) continue;
+        const bool isNamed = tone.contains("remains") && tone["remains"].is_string();
+        out.push_back(
+            {*percent, {*L, *a, *b}, *off, isNamed ? tone["remains"].get<std::string>() : "nothing"});
+    }
+    return out;
+}
+
+Result<measure::Ramp> predictedByTable(const book::CorrectionRecord& correction) {
+    measure::Ramp out;
+    for (const ForetoldTone& tone : foretoldIn(correction))
+        out.patches.push_back({.tonePercent = tone.tonePercent, .lab = tone.lab});
     if (out.patches.size() >= 2) return out;
     return Error{.code = "book-damaged",
                  .what = fmt::format("correction {} does not say what it foretold", correction.number),

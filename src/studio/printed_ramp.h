@@ -1,10 +1,12 @@
 #pragma once
 
 #include <functional>
+#include <string>
 #include <vector>
 
 #include "book/records.h"
 #include "core/result.h"
+#include "correct/tone.h"
 #include "measure/ramp.h"
 
 /// Ramps that were not printed; for the sources of this module only.
@@ -16,6 +18,17 @@ namespace greywright::studio {
 
 /// What a table's fit foretold. Errors: book-damaged.
 [[nodiscard]] Result<measure::Ramp> predictedByTable(const book::CorrectionRecord& correction);
+
+/// What was found when a correction was made, from the book's JSON; what is not understood is left out.
+[[nodiscard]] std::vector<correct::BandPoint> bandIn(const book::CorrectionRecord& curve);
+
+struct ForetoldTone {
+    double tonePercent = 0;
+    colour::Lab lab = {};
+    double deltaE00 = 0;
+    std::string remains = {};
+};
+[[nodiscard]] std::vector<ForetoldTone> foretoldIn(const book::CorrectionRecord& table);
 
 /// The index of the patch before a tone and the share of the way to the next. Valid: two patches or more.
 struct Between {

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include "colour/words.h"
 #include "core/markup.h"
@@ -294,7 +295,8 @@ std::string settingsSection(const ReportInput& input) {
         return missing(input.summary
                            ? fmt::format("No trial has been read yet. The first sheet to print: {}.",
                                          settingText(input.axes, input.summary->predicted.setting))
-                           : std::string("No setting has been searched for."));
+                       : input.hasNoControl ? std::string("This route has no tint control.")
+                                            : std::string("No setting has been searched for."));
     }
     const steer::Summary& summary = *input.summary;
     Table table("facts", {"", "Setting", "Worst ΔE00 expected", "90 % interval", "At tone"});
@@ -322,6 +324,44 @@ std::string settingsSection(const ReportInput& input) {
     return out + figureOf(reportSettingPlot(input), "settings", caption);
 }
 
+std::string correctionSection(const ReportInput& input) {
+    if (input.corrections.empty()) return missing("Nothing is corrected by a curve or a table.");
+    Table table("facts", {"Correction", "Kind", "Aim", "From trials", "After", "When"});
+    for (const ReportCorrection& one : input.corrections) {
+        table.row()
+            .text(std::to_string(one.number))
+            .text(one.kind)
+            .text(one.aim)
+            .text(fmt::format("{}", fmt::join(one.trials, ", ")))
+            .text(one.replaces == 0 ? "–" : std::to_string(one.replaces))
+            .text(one.when);
+    }
+    std::string out = table.html();
+    if (!input.curve.empty()) {
+        out +=
+            figureOf(reportCurvePlot(input), "curve",
+                     "The latest curve as its distance from the straight one. Where the straight line lies "
+                     "within the band, the readings do not support a bend.");
+    }
+    if (!input.table.empty()) {
+        out += figureOf(reportTablePlot(input), "table",
+                        "The latest table as what each channel gets beyond the mean of the three.");
+        double worst = 0;
+        std::string named;
+        for (const ReportTableRow& row : input.table) {
+            worst = std::max(worst, row.tonePercent >= 5 ? row.deltaE00 : 0);
+            if (row.remains == "nothing") continue;
+            named += fmt::format("{}{} % ({}: {})", named.empty() ? "" : ", ", number(row.tonePercent, 0),
+                                 row.remains, number(row.deltaE00, 1));
+        }
+        out += paragraph(fmt::format(
+            "Foretold with it: {} CIEDE2000 from the aim at worst, lightness included. {}", number(worst, 2),
+            named.empty() ? std::string("Nothing is left that anybody is likely to see.")
+                          : fmt::format("What remains, and why: {}.", named)));
+    }
+    return out;
+}
+
 std::string trialsSection(const ReportInput& input) {
     if (input.trials.empty()) return missing("No trial has been printed yet.");
     Table table("trials", {"Trial", "Setting", "Worst ΔE00", "When", "Other choices", "Remark"});
@@ -341,7 +381,8 @@ std::string trialsSection(const ReportInput& input) {
 
 std::string controlSection(const ReportInput& input) {
     if (!input.summary || input.summary->control.empty()) {
-        return missing("Not known yet: that takes trials at different settings.");
+        return missing(input.hasNoControl ? "This route has no tint control."
+                                          : "Not known yet: that takes trials at different settings.");
     }
     std::string out = "<ul>\n";
     Table table("facts", {"Axis, one unit up", "a*", "± s.e.", "b*", "± s.e.", "L*", "± s.e."});
@@ -444,6 +485,7 @@ std::string htmlFromReport(const ReportInput& input) {
     out += section("tint-section", "Tint", tintSection(input));
     out += section("lights", "Who would notice, and under which light", lightsSection(input));
     out += section("settings-section", "Settings, for D50", settingsSection(input));
+    out += section("correction", "Correction", correctionSection(input));
     out += section("trials", "Trials", trialsSection(input));
     out += section("control", "What the tint control does", controlSection(input));
     out += section("measured", "What was measured", measuredSection(input));

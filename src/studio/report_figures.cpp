@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <tuple>
 
 #include <fmt/format.h>
 
@@ -313,6 +314,42 @@ Plot reportPathPlot(const judge::Verdict& verdict) {
         .equalAspect = true,
         .widthPt = 300,
         .heightPt = 290};
+}
+
+Plot reportCurvePlot(const ReportInput& input) {
+    Band band = bandAround("90 % of where the curve may lie", Ink::stone);
+    Line line{.name = "curve", .naming = Naming::legend, .ink = Ink::petrol, .widthPt = 1.4};
+    for (const ReportCurvePoint& point : input.curve) {
+        band.x.push_back(point.tonePercent);
+        band.low.push_back(point.lowPercent - point.tonePercent);
+        band.high.push_back(point.highPercent - point.tonePercent);
+        line.points.push_back({point.tonePercent, point.sendPercent - point.tonePercent});
+    }
+    Plot plot{.description = "What the curve sends beyond the tone that is asked for.",
+              .x = {.title = "tone asked for", .unit = "%", .range = figure::Range{0, 100}},
+              .y = {.title = "sent beyond it", .unit = "%"}};
+    plot.series = {std::move(band), ReferenceLine{.at = 0, .label = "sent as asked"}, std::move(line)};
+    return plot;
+}
+
+Plot reportTablePlot(const ReportInput& input) {
+    const std::array<std::tuple<const char*, Ink, Dash>, 3> channels{{{"red", Ink::plum, Dash::solid},
+                                                                      {"green", Ink::petrol, Dash::dashed},
+                                                                      {"blue", Ink::black, Dash::dotted}}};
+    Plot plot{.description = "What the table sends to each channel beyond the mean of the three.",
+              .x = {.title = "tone", .unit = "%", .range = figure::Range{0, 100}},
+              .y = {.title = "beyond the mean of the three", .unit = "% of full light"}};
+    plot.series.emplace_back(ReferenceLine{.at = 0, .label = "equal codes"});
+    for (std::size_t k = 0; k < channels.size(); ++k) {
+        const auto& [name, ink, dash] = channels[k];
+        Line line{.name = name, .naming = Naming::legend, .ink = ink, .dash = dash, .widthPt = 1.4};
+        for (const ReportTableRow& row : input.table) {
+            const double mean = (row.codes[0] + row.codes[1] + row.codes[2]) / 3;
+            line.points.push_back({row.tonePercent, 100 * (row.codes[k] - mean) / 65535});
+        }
+        plot.series.emplace_back(std::move(line));
+    }
+    return plot;
 }
 
 Plot reportSettingPlot(const ReportInput& input) {

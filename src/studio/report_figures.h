@@ -15,6 +15,13 @@ namespace greywright::studio {
 /// The ramp's way through the a*b* plane.
 [[nodiscard]] figure::Plot reportPathPlot(const judge::Verdict& verdict);
 
+/// What a curve sends beyond the tone that is asked for, with 90 % of where it may lie.
+/// Valid: input.curve not empty.
+[[nodiscard]] figure::Plot reportCurvePlot(const ReportInput& input);
+
+/// What a table sends to each channel beyond the mean of the three. Valid: input.table not empty.
+[[nodiscard]] figure::Plot reportTablePlot(const ReportInput& input);
+
 /// Predicted worst tint over the settings with trials and suggestion: contours for two and three axes, a
 /// curve for one. Valid: input.map and input.summary present.
 [[nodiscard]] figure::Plot reportSettingPlot(const ReportInput& input);

@@ -88,9 +88,9 @@ pugi::xml_node sectionOf(const pugi::xml_document& document, const std::string& 
     return document.select_node(("//section[@id='" + id + "']").c_str()).node();
 }
 
-constexpr std::initializer_list<const char*> kSections{"verdict", "tone-section",     "tint-section",
-                                                       "lights",  "settings-section", "trials",
-                                                       "control", "measured",         "method"};
+constexpr std::initializer_list<const char*> kSections{
+    "verdict",    "tone-section", "tint-section", "lights",   "settings-section",
+    "correction", "trials",       "control",      "measured", "method"};
 
 void expectWholePage(const ReportInput& input) {
     const std::string html = htmlFromReport(input);
@@ -288,6 +288,35 @@ TEST(Report, AWithdrawnTrialStaysInTheTableAndLeavesTheMap) {
     };
     EXPECT_EQ(marks(reportSettingPlot(input)), 2U);
     EXPECT_EQ(marks(reportSettingPlot(searched(2))), 3U);
+}
+
+TEST(Report, ShowsTheCurveWithItsBand) {
+    ReportInput input;
+    input.corrections = {
+        {.number = 2, .kind = "curve", .aim = "even in L*", .trials = {1, 3}, .replaces = 1}};
+    for (int tone = 0; tone <= 100; tone += 10)
+        input.curve.push_back(
+            {double(tone), tone + 4.0 * tone * (100 - tone) / 2500, tone - 1.0, tone + 6.0});
+    pugi::xml_document document;
+    ASSERT_NO_FATAL_FAILURE(parse(htmlFromReport(input), document));
+    const auto section = sectionOf(document, "correction");
+    EXPECT_THAT(textOf(section), HasSubstr("1, 3"));
+    EXPECT_EQ(count(section, ".//svg"), 1U);
+    EXPECT_THAT(textOf(section), HasSubstr("90 % of where the curve may lie"));
+}
+
+TEST(Report, ShowsATableAndWhatRemains) {
+    ReportInput input;
+    input.corrections = {{.number = 1, .kind = "table", .aim = "even in L*", .trials = {1}}};
+    input.table = {{0, {65535, 65535, 65535}, 0, "nothing"},
+                   {50, {30000, 31000, 32000}, 0.2, "nothing"},
+                   {100, {0, 0, 900}, 1.3, "range reached"}};
+    pugi::xml_document document;
+    ASSERT_NO_FATAL_FAILURE(parse(htmlFromReport(input), document));
+    const auto section = sectionOf(document, "correction");
+    EXPECT_THAT(textOf(section), HasSubstr("100 % (range reached: 1.3)"));
+    EXPECT_THAT(textOf(section), ::testing::Not(HasSubstr("50 % (")));
+    EXPECT_EQ(count(section, ".//svg"), 1U);
 }
 
 }  // namespace
