@@ -246,8 +246,11 @@ class Demo {
             measure::Patch patch{.name = fmt::format("{}", i + 1),
                                  .reflectance = printer.reflectance(codes[i])};
             if (!tones.empty()) patch.tonePercent = tones[i];
-            const double much = 1 + kNoise * random_.normal();
-            for (double& share : patch.reflectance) share *= much;
+            // A little lighter or darker, and a little warmer or cooler.
+            const double much = kNoise * random_.normal(), tilt = kNoise * random_.normal();
+            const auto bands = static_cast<double>(patch.reflectance.size());
+            for (std::size_t band = 0; band < patch.reflectance.size(); ++band)
+                patch.reflectance[band] *= 1 + much + tilt * (2 * static_cast<double>(band) / bands - 1);
             reading.patches.push_back(std::move(patch));
         }
         const fs::path file = folder_ / fileName;
