@@ -181,7 +181,7 @@ class Book {
     /// Errors: condition-unknown.
     [[nodiscard]] Result<std::vector<CorrectionRecord>> corrections(const std::string& condition) const;
 
-    /// Keeps what was made with corrections, all of it or nothing.
+    /// Keeps what was made for a condition, all of it or nothing.
     /// Errors: condition-unknown, correction-unknown, made-file-invalid (kind or file is missing),
     /// time-invalid.
     [[nodiscard]] Outcome addMadeFiles(const std::string& condition, const std::vector<MadeFileRecord>& made);

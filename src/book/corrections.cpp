@@ -118,17 +118,20 @@ Outcome Book::addMadeFiles(const std::string& condition, const std::vector<MadeF
         const auto owner = conditionNamed(database, condition);
         if (!owner) return owner.error();
         for (const MadeFileRecord& file : made) {
-            const auto correction = correctionNumbered(database, *owner, file.correction);
-            if (!correction) return correction.error();
+            if (file.correction != 0) {
+                if (const auto known = correctionNumbered(database, *owner, file.correction); !known)
+                    return known.error();
+            }
             if (file.kind.empty() || file.file.empty()) {
                 return wrong("made-file-invalid", file.kind.empty() ? "kind" : "file", "is empty",
                              "Say what was made and where it is");
             }
             if (Outcome sound = checkTime(file.when); !sound) return sound;
             rows::run(database,
-                      "INSERT INTO made_files (correction_id, kind, source, file, entered) "
-                      "VALUES (?, ?, ?, ?, ?)",
-                      *correction, file.kind, file.source, file.file, file.when);
+                      "INSERT INTO made_files (condition_id, correction_id, kind, source, file, entered) "
+                      "VALUES (?1, (SELECT id FROM corrections WHERE condition_id = ?1 AND number = ?2), ?3, "
+                      "?4, ?5, ?6)",
+                      owner->id, file.correction, file.kind, file.source, file.file, file.when);
         }
         return Done{};
     });
@@ -141,9 +144,10 @@ Result<std::vector<MadeFileRecord>> Book::madeFiles(const std::string& condition
         std::vector<MadeFileRecord> found;
         Statement row =
             prepared(database,
-                     "SELECT corrections.number, made_files.kind, source, file, made_files.entered "
-                     "FROM made_files JOIN corrections ON correction_id = corrections.id "
-                     "WHERE condition_id = ? ORDER BY made_files.id",
+                     "SELECT coalesce(corrections.number, 0), made_files.kind, source, file, "
+                     "made_files.entered FROM made_files "
+                     "LEFT JOIN corrections ON correction_id = corrections.id "
+                     "WHERE made_files.condition_id = ? ORDER BY made_files.id",
                      owner->id);
         while (row.executeStep()) {
             found.push_back({.correction = row.getColumn(0).getInt(),

@@ -90,8 +90,10 @@ TEST_F(Corrections, FilesMadeWithThemAreKeptAllOrNone) {
     bad.correction = 9;
     EXPECT_EQ(book_.addMadeFiles("Pearl", {one, bad}).error().code, "correction-unknown");
     EXPECT_TRUE(book_.madeFiles("Pearl").value().empty());
-    ASSERT_TRUE(succeeded(book_.addMadeFiles("Pearl", {one, two})));
-    EXPECT_EQ(book_.madeFiles("Pearl").value(), (std::vector{one, two}));
+    const MadeFileRecord plain{0, "profile", "", "as-it-is.icc", sample::kLater};
+    ASSERT_TRUE(succeeded(book_.addMadeFiles("Pearl", {one, two, plain})));
+    EXPECT_EQ(book_.madeFiles("Pearl").value(), (std::vector{one, two, plain}));
+    EXPECT_EQ(book_.addMadeFiles("Matt", {plain}).error().code, "condition-unknown");
     bad = one;
     bad.file = "";
     EXPECT_EQ(book_.addMadeFiles("Pearl", {bad}).error().code, "made-file-invalid");

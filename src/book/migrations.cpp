@@ -231,7 +231,8 @@ CREATE TABLE correction_trials (
 
 CREATE TABLE made_files (
     id            INTEGER PRIMARY KEY,
-    correction_id INTEGER NOT NULL REFERENCES corrections (id),
+    condition_id  INTEGER NOT NULL REFERENCES conditions (id),
+    correction_id INTEGER REFERENCES corrections (id),
     kind          TEXT NOT NULL CHECK (kind <> ''),
     source        TEXT NOT NULL,
     file          TEXT NOT NULL CHECK (file <> ''),

@@ -252,9 +252,9 @@ struct CorrectionRecord {
     std::string when = {};
 };
 
-/// A file that was made with a correction.
+/// A file that was made for a condition.
 struct MadeFileRecord {
-    int correction = 0;
+    int correction = 0;       ///< number of the correction that it was made with; 0 = none
     std::string kind = {};    ///< e.g. "picture", "profile"
     std::string source = {};  ///< the picture as the user named it; empty = none
     std::string file = {};    ///< what was written

@@ -240,4 +240,21 @@ Result<CurveFit> curveOf(const measure::Ramp& ramp, const ToneAim& aim, const Cu
     return refine({&round, 1}, aim, options);
 }
 
+Result<measure::Ramp> smoothed(const measure::Ramp& ramp, const CurveOptions& options) {
+    const Round round{{}, ramp};
+    const auto fit = fitted({&round, 1}, options);
+    if (!fit) return fit.error();
+    measure::Ramp out{.condition = ramp.condition, .uncertainty = ramp.uncertainty};
+    std::size_t after = 1;
+    for (int percent = 0; percent <= 100; ++percent) {
+        while (after + 1 < ramp.patches.size() && ramp.patches[after].tonePercent < percent) ++after;
+        const measure::RampPatch &from = ramp.patches[after - 1], &to = ramp.patches[after];
+        const double share = (percent - from.tonePercent) / (to.tonePercent - from.tonePercent);
+        out.patches.push_back({.tonePercent = double(percent),
+                               .lab = {fit->at(percent / 100.0), from.lab.a + share * (to.lab.a - from.lab.a),
+                                       from.lab.b + share * (to.lab.b - from.lab.b)}});
+    }
+    return out;
+}
+
 }  // namespace greywright::correct

@@ -86,6 +86,10 @@ struct CurveFit {
 [[nodiscard]] Result<CurveFit> curveOf(const measure::Ramp& ramp, const ToneAim& aim = ToneAim::even(),
                                        const CurveOptions& options = {});
 
+/// A ramp at every percent with the noise of its lightness smoothed out as curveOf() does; a* and b* by
+/// straight lines between patches. L* falls at every step. Errors: as curveOf(), never already-even.
+[[nodiscard]] Result<measure::Ramp> smoothed(const measure::Ramp& ramp, const CurveOptions& options = {});
+
 /// A print and the curve it was made through; its tones are those asked for.
 struct Round {
     ToneCurve through = {};

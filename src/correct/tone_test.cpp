@@ -107,6 +107,21 @@ TEST(CorrectTone, RefusesWhatNoCurveCanBeMadeFrom) {
     EXPECT_EQ(fit.error().where.field, "tone");
 }
 
+TEST(CorrectTone, SmoothingTakesOutNoiseAndNothingElse) {
+    const auto smooth = smoothed(rampOf(51, bowed, 0.15, 5));
+    ASSERT_TRUE(testing::succeeded(smooth));
+    ASSERT_EQ(smooth->patches.size(), 101U);
+    double squares = 0;
+    for (std::size_t i = 0; i <= 100; ++i) {
+        EXPECT_EQ(smooth->patches[i].tonePercent, double(i));
+        const double off = smooth->patches[i].lab.L - bowed(double(i) / 100);
+        squares += off * off;
+        if (i > 0) EXPECT_LT(smooth->patches[i].lab.L, smooth->patches[i - 1].lab.L);
+    }
+    EXPECT_LT(std::sqrt(squares / 101), 0.10) << "less than the readings' own 0.15";
+    EXPECT_EQ(smoothed(rampOf(5, bowed)).error().code, "too-few-tones");
+}
+
 TEST(CorrectTone, ARiseWithinNoiseIsNoReversal) {
     auto ramp = rampOf(51, bowed);
     ramp.patches[1].lab.L = ramp.patches[0].lab.L + 0.2;
