@@ -186,6 +186,13 @@ Result<studio::ToneAimChoice> toneAimFromText(const std::string& text) {
                  "Write even, gamma=2.2, or match=NAME for the tone of another condition");
 }
 
+Result<studio::ProfileKind> profileKindFromText(const std::string& text) {
+    if (text == "grey") return studio::ProfileKind::grey;
+    if (text == "rgb") return studio::ProfileKind::rgb;
+    if (text == "link") return studio::ProfileKind::link;
+    return wrong("profile-kind-unknown", text, "--kind", "Choose grey, rgb or link");
+}
+
 Result<std::size_t> viewerCount(long count) {
     if (count >= 0) return static_cast<std::size_t>(count);
     return Error{.kind = ErrorKind::wrongUse,

@@ -11,6 +11,7 @@
 #include "sheet/sheet.h"
 #include "steer/control.h"
 #include "studio/corrections.h"
+#include "studio/profiles.h"
 
 /// The command line's little languages.
 namespace greywright::cli {
@@ -45,6 +46,8 @@ namespace greywright::cli {
 
 /// "even", "gamma=2.2" or "match=NAME", a condition's. Errors: tone-aim-text-invalid.
 [[nodiscard]] Result<studio::ToneAimChoice> toneAimFromText(const std::string& text);
+/// "grey", "rgb" or "link". Errors: profile-kind-unknown.
+[[nodiscard]] Result<studio::ProfileKind> profileKindFromText(const std::string& text);
 /// How many viewers are asked. Errors: viewers-invalid.
 [[nodiscard]] Result<std::size_t> viewerCount(long count);
 /// "6,70": chroma and hue in degrees. Errors: tint-text-invalid.

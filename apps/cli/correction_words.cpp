@@ -19,6 +19,11 @@ std::string throughText(int through) {
     return through == 0 ? "as it is" : fmt::format("through correction {}", through);
 }
 
+std::string lineOf(const book::MadeFileRecord& file) {
+    return fmt::format("     {} {}{}\n", file.kind, file.file,
+                       file.source.empty() ? "" : " of " + file.source);
+}
+
 /// How to go on with a new correction.
 std::string nextText(const std::string& condition, int correction) {
     return fmt::format(
@@ -111,7 +116,7 @@ std::string wordsFromTable(const studio::MadeTable& made, const std::string& con
 
 std::string wordsFromCorrections(const std::vector<book::CorrectionRecord>& corrections,
                                  const std::vector<book::MadeFileRecord>& made) {
-    if (corrections.empty()) {
+    if (corrections.empty() && made.empty()) {
         return "No correction yet; make one with: greywright curve --condition NAME, or: greywright "
                "neutralise "
                "--condition NAME\n";
@@ -124,11 +129,25 @@ std::string wordsFromCorrections(const std::vector<book::CorrectionRecord>& corr
             record.replaces == 0 ? "" : fmt::format(", after correction {}", record.replaces), record.aim);
         for (const book::MadeFileRecord& file : made) {
             if (file.correction != record.number) continue;
-            out += fmt::format("     {} {}{}\n", file.kind, file.file,
-                               file.source.empty() ? "" : " of " + file.source);
+            out += lineOf(file);
         }
     }
+    const auto isPlain = [](const book::MadeFileRecord& file) { return file.correction == 0; };
+    if (std::ranges::any_of(made, isPlain)) out += "without a correction\n";
+    for (const book::MadeFileRecord& file : made) {
+        if (isPlain(file)) out += lineOf(file);
+    }
     return out;
+}
+
+std::string wordsFromProfile(const studio::MadeProfile& made) {
+    std::string out = fmt::format("Wrote {}: an ICC profile of version {}, \"{}\"", made.file.string(),
+                                  made.version, made.description);
+    if (made.trial > 0) {
+        out += made.isPredicted ? fmt::format(", as foretold from trial {}", made.trial)
+                                : fmt::format(", by what trial {} measured", made.trial);
+    }
+    return out + "; read back and true\n";
 }
 
 std::string wordsFromPrepared(const studio::PreparedPictures& prepared) {

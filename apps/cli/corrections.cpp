@@ -73,6 +73,22 @@ class CorrectionCommands::Commands {
         sub->add_option("--viewers", given_.viewers, "How many look at a tone on purpose (default: 1000)");
         sub->add_option("--out", given_.out, "Write the table as text too");
 
+        sub = command(&app, "profile", "An ICC profile of a condition", &Commands::profile);
+        needCondition(sub);
+        sub->add_option("--out", given_.out, "File to write, usually .icc")->required();
+        sub->add_option(
+            "--kind", given_.kind,
+            "grey (for grey pictures, default), rgb (for RGB through a table), or link (from grey "
+            "pictures to a table's codes)");
+        sub->add_option("--icc", given_.version, "Version of the format: 2 or 4 (default)");
+        sub->add_option(
+            "--correction", given_.correction,
+            "grey: the curve that pictures will go through afterwards (default: none); rgb, link: "
+            "the table (default: the latest)");
+        sub->add_option("--description", given_.description, "What programs show (default: the condition)");
+        sub->add_option("--copyright", given_.copyright, "The profile's own (default: use freely)");
+        sub->add_flag("--force", given_.force, "Replace a file of the same name");
+
         CLI::App* group = command(&app, "correction", "Curves and tables in the book", nullptr);
         group->require_subcommand(1);
         sub =
@@ -116,12 +132,13 @@ class CorrectionCommands::Commands {
   private:
     // What was given on the command line.
     struct Given {
+        std::string kind = "grey", description, copyright;
         std::string condition, toneAim = "even", aim = "fade", out, format = "tiff", encoding, proof, light;
         std::optional<std::string> tint, tintHighlights, tintShadows;
         std::vector<std::string> lights, pictures;
         std::optional<int> trial, correction;
         std::optional<double> repeatability, widthMm, pixelsPerInch;
-        int bits = 16;
+        int bits = 16, version = 4;
         long viewers = 1000;
         double magnify = 1;
         bool force = false, check = false, strict = false;
@@ -218,6 +235,24 @@ class CorrectionCommands::Commands {
         return answerWith(
             made->record.content, [&] { return studio::jsonFromTable(*made); },
             [&] { return wordsFromTable(*made, given_.condition); });
+    }
+
+    int profile() {
+        studio::ProfileRequest request{.version = given_.version,
+                                       .correction = given_.correction,
+                                       .description = given_.description,
+                                       .out = given_.out,
+                                       .replace = given_.force,
+                                       .when = platform::utcNow()};
+        if (!given_.copyright.empty()) request.copyright = given_.copyright;
+        const auto kind = profileKindFromText(given_.kind);
+        if (!kind) return terminal_.fail(kind.error());
+        request.kind = *kind;
+        const auto made = terminal_.studio().makeProfile(given_.condition, request);
+        if (!made) return terminal_.fail(made.error());
+        tell(wordsFromNotes(made->notes));
+        return terminal_.answer([&] { return studio::jsonFromProfile(*made); },
+                                [&] { return wordsFromProfile(*made); });
     }
 
     int list() {

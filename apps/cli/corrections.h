@@ -10,7 +10,7 @@ class App;
 
 namespace greywright::cli {
 
-/// The commands that correct where a setting cannot: curve, neutralise, correction, prepare.
+/// The commands that correct where a setting cannot: curve, neutralise, profile, correction, prepare.
 class CorrectionCommands {
   public:
     /// `exit` is set by the command that runs.

@@ -142,13 +142,12 @@ Result<std::vector<MadeFileRecord>> Book::madeFiles(const std::string& condition
         const auto owner = conditionNamed(database, condition);
         if (!owner) return owner.error();
         std::vector<MadeFileRecord> found;
-        Statement row =
-            prepared(database,
-                     "SELECT coalesce(corrections.number, 0), made_files.kind, source, file, "
-                     "made_files.entered FROM made_files "
-                     "LEFT JOIN corrections ON correction_id = corrections.id "
-                     "WHERE made_files.condition_id = ? ORDER BY made_files.id",
-                     owner->id);
+        Statement row = prepared(database,
+                                 "SELECT coalesce(corrections.number, 0), made_files.kind, source, file, "
+                                 "made_files.entered FROM made_files "
+                                 "LEFT JOIN corrections ON correction_id = corrections.id "
+                                 "WHERE made_files.condition_id = ? ORDER BY made_files.id",
+                                 owner->id);
         while (row.executeStep()) {
             found.push_back({.correction = row.getColumn(0).getInt(),
                              .kind = row.getColumn(1).getString(),

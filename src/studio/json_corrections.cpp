@@ -101,6 +101,16 @@ std::string jsonFromCorrections(const std::vector<book::CorrectionRecord>& corre
     return textFrom({{"corrections", out}});
 }
 
+std::string jsonFromProfile(const MadeProfile& made) {
+    return textFrom({{"file", made.file.string()},
+                     {"version", made.version},
+                     {"description", made.description},
+                     {"correction", made.correction},
+                     {"trial", made.trial == 0 ? Json(nullptr) : Json(made.trial)},
+                     {"predicted", made.isPredicted},
+                     {"notes", fromNotes(made.notes)}});
+}
+
 std::string jsonFromPrepared(const PreparedPictures& prepared) {
     Json pictures = Json::array();
     for (const PreparedPicture& one : prepared.pictures) {

@@ -17,6 +17,7 @@
 #include "judge/thresholds.h"
 #include "picture/apply.h"
 #include "studio/encodings.h"
+#include "studio/outputs.h"
 #include "studio/printed_ramp.h"
 #include "studio/screen.h"
 #include "studio/studio.h"
@@ -75,16 +76,6 @@ Result<Codes> codesOf(const std::optional<book::CorrectionRecord>& correction) {
         for (const double sent : table->at(toneOfCode(code))) out.table.push_back(rounded(sent));
     }
     return out;
-}
-
-Outcome mayWrite(const fs::path& out, bool replace) {
-    std::error_code ignored;
-    if (replace || !fs::exists(out, ignored)) return Done{};
-    return Error{.kind = ErrorKind::wrongUse,
-                 .code = "output-exists",
-                 .what = "a file of this name is there already",
-                 .where = {.path = out.string()},
-                 .next = "Name another, or use --force to replace it"};
 }
 
 std::optional<picture::FileFormat> formatOfEnding(const fs::path& file) {
@@ -240,7 +231,7 @@ Result<PreparedPictures> Studio::preparePictures(const PrepareRequest& request) 
         out.pictures.push_back(std::move(one));
         if (isStopped) break;
     }
-    if (out.correction > 0 && !made.empty()) {
+    if (!made.empty()) {
         auto book = openExisting();
         Outcome kept = book ? book->addMadeFiles(request.condition, made) : Outcome(book.error());
         if (!kept) {

@@ -16,6 +16,7 @@
 #include "steer/steer.h"
 #include "studio/catalogue.h"
 #include "studio/corrections.h"
+#include "studio/profiles.h"
 #include "studio/sheets.h"
 
 /// What both programs can do: the use cases, one function each.
@@ -215,6 +216,12 @@ class Studio {
     /// Which tones of a picture block up or would show a tint. Errors: no-whole-ramp, correction-unknown;
     /// those of picture::greyShares() and judge::judge().
     [[nodiscard]] Result<PictureCheck> checkPicture(const CheckRequest& request) const;
+
+    /// Writes an ICC profile of a condition and keeps in the book that it was made. Errors:
+    /// icc-version-unknown, output-exists, correction-unknown, profile-of-a-table, profile-needs-a-table,
+    /// no-whole-ramp; those of correct::smoothed() and of the profiles; write-failed.
+    [[nodiscard]] Result<MadeProfile> makeProfile(const std::string& condition,
+                                                  const ProfileRequest& request) const;
 
     /// Keeps what was concluded, unless the same was concluded last. A book that cannot be written is no
     /// error here: the answer stands without it, and the note says that it was not kept.
