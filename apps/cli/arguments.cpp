@@ -42,6 +42,17 @@ std::vector<double> numbersIn(const std::string& text) {
     return numbers;
 }
 
+Result<steer::LightGoal> goalFromText(const std::string& text) {
+    const std::size_t equals = text.rfind('=');
+    if (equals == std::string::npos) return steer::LightGoal{.name = text};
+    const auto weight = numberFromText(std::string_view(text).substr(equals + 1));
+    if (!weight || equals == 0) {
+        return wrong("light-text-invalid", text, "--light",
+                     "Write a scene or light, and its weight if it has one: living-room=2");
+    }
+    return steer::LightGoal{.name = text.substr(0, equals), .weight = *weight};
+}
+
 }  // namespace
 
 Result<book::AxisRecord> axisFromText(const std::string& text) {
@@ -102,15 +113,14 @@ Result<book::LightShareRecord> partFromText(const std::string& text) {
     return book::LightShareRecord{.light = text.substr(0, equals), .share = *share};
 }
 
-Result<steer::LightGoal> goalFromText(const std::string& text) {
-    const std::size_t equals = text.rfind('=');
-    if (equals == std::string::npos) return steer::LightGoal{.name = text};
-    const auto weight = numberFromText(std::string_view(text).substr(equals + 1));
-    if (!weight || equals == 0) {
-        return wrong("light-text-invalid", text, "--light",
-                     "Write a scene or light, and its weight if it has one: living-room=2");
+Result<std::vector<steer::LightGoal>> goalsFromTexts(const std::vector<std::string>& texts) {
+    std::vector<steer::LightGoal> goals;
+    for (const std::string& text : texts) {
+        auto goal = goalFromText(text);
+        if (!goal) return std::move(goal).error();
+        goals.push_back(*std::move(goal));
     }
-    return steer::LightGoal{.name = text.substr(0, equals), .weight = *weight};
+    return goals;
 }
 
 Result<colour::TintAimKind> aimFromText(const std::string& text) {

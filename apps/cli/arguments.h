@@ -28,8 +28,8 @@ namespace greywright::cli {
 [[nodiscard]] Result<std::pair<double, double>> agesFromText(const std::string& text);
 /// "LED-B1=0.7". Errors: part-text-invalid.
 [[nodiscard]] Result<book::LightShareRecord> partFromText(const std::string& text);
-/// "living-room" or "living-room=2": a scene or light, and its weight. Errors: light-text-invalid.
-[[nodiscard]] Result<steer::LightGoal> goalFromText(const std::string& text);
+/// "living-room" or "living-room=2" each: a scene or light, and its weight. Errors: light-text-invalid.
+[[nodiscard]] Result<std::vector<steer::LightGoal>> goalsFromTexts(const std::vector<std::string>& texts);
 /// "fade", "light" or "paper". Errors: aim-unknown.
 [[nodiscard]] Result<colour::TintAimKind> aimFromText(const std::string& text);
 /// "M0" .. "M3". Errors: measurement-condition-unknown.

@@ -221,11 +221,9 @@ class CorrectionCommands::Commands {
         auto toned = toning();
         if (!toned) return terminal_.fail(toned.error());
         request.toning = *toned;
-        for (const std::string& text : given_.lights) {
-            auto goal = goalFromText(text);
-            if (!goal) return terminal_.fail(goal.error());
-            request.lights.push_back(*std::move(goal));
-        }
+        auto goals = goalsFromTexts(given_.lights);
+        if (!goals) return terminal_.fail(goals.error());
+        request.lights = *std::move(goals);
         const auto viewers = viewerCount(given_.viewers);
         if (!viewers) return terminal_.fail(viewers.error());
         request.viewers.count = *viewers;

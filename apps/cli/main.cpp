@@ -302,11 +302,9 @@ class Program : Terminal {
             if (!named) return fail(named.error());
             request.choices = *named;
         }
-        for (const std::string& text : given_.lights) {
-            auto goal = goalFromText(text);
-            if (!goal) return fail(goal.error());
-            request.lights.push_back(*std::move(goal));
-        }
+        auto goals = goalsFromTexts(given_.lights);
+        if (!goals) return fail(goals.error());
+        request.lights = *std::move(goals);
         const auto search = studio().steer(given_.condition, request);
         if (!search) return fail(search.error());
         tell(wordsFromNotes(search->notes));

@@ -31,6 +31,20 @@ constexpr double kOverdone = 12;
 // A tenth of a percent beside zero takes the place of the paper's own tone among colours that have none.
 constexpr double kNoTonePercent = 0.1;
 
+/// What the book has of a condition.
+struct Kept {
+    Records trials = {};
+    Corrections corrections = {};
+};
+
+Result<Kept> keptFor(const book::Book& book, const std::string& condition) {
+    auto trials = book.trials(condition);
+    if (!trials) return std::move(trials).error();
+    auto corrections = book.corrections(condition);
+    if (!corrections) return std::move(corrections).error();
+    return Kept{*std::move(trials), *std::move(corrections)};
+}
+
 bool counts(const book::TrialRecord& trial) {
     return !trial.isWithdrawn() && !trial.readings.empty();
 }
@@ -119,17 +133,6 @@ std::string wordsOf(const ToneAimChoice& choice) {
             return fmt::format("the tone of '{}'", choice.condition);
     }
     return {};
-}
-
-Json fromRounds(const std::vector<RoundWorth>& rounds, const char* unit) {
-    Json out = Json::array();
-    for (const RoundWorth& round : rounds) {
-        out.push_back({{"trial", round.trial},
-                       {"through", round.through},
-                       {unit, round.worst.L},
-                       {"worst_tone_percent", round.worst.tonePercent}});
-    }
-    return out;
 }
 
 /// All patches that have codes, as a ramp that sheetOfRamp() understands: paper first, the rest without a
@@ -270,13 +273,12 @@ Result<correct::ToneAim> Studio::toneAim(const ToneAimChoice& choice) const {
 Result<MadeCurve> Studio::makeCurve(const std::string& condition, const CurveRequest& request) const {
     auto book = openExisting();
     if (!book) return std::move(book).error();
-    const auto trials = book->trials(condition);
-    if (!trials) return trials.error();
-    const auto corrections = book->corrections(condition);
-    if (!corrections) return corrections.error();
-    const auto target = trialFor(*trials, request.trial, condition);
+    const auto kept = keptFor(*book, condition);
+    if (!kept) return kept.error();
+    const auto& [trials, corrections] = *kept;
+    const auto target = trialFor(trials, request.trial, condition);
     if (!target) return target.error();
-    if (isThroughTable(**target, *corrections)) {
+    if (isThroughTable(**target, corrections)) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "tone-of-a-table",
                      .what = fmt::format("trial {} was printed through a table, which sets tone and tint "
@@ -293,10 +295,10 @@ Result<MadeCurve> Studio::makeCurve(const std::string& condition, const CurveReq
                              .aim = wordsOf(request.aim),
                              .when = request.when}};
     std::vector<correct::Round> rounds;
-    for (const book::TrialRecord& trial : *trials) {
+    for (const book::TrialRecord& trial : trials) {
         if (!counts(trial) || trial.number > (*target)->number || !samePrinting(trial, **target)) continue;
-        if (isThroughTable(trial, *corrections)) continue;
-        auto curve = curveOfTrial(trial, *corrections);
+        if (isThroughTable(trial, corrections)) continue;
+        auto curve = curveOfTrial(trial, corrections);
         if (!curve) return std::move(curve).error();
         correct::Round round{*std::move(curve), rampFromRecord(trial.readings.front())};
         // How it stood by itself; a sheet of blocks is no round.
@@ -330,17 +332,16 @@ Result<MadeCurve> Studio::makeCurve(const std::string& condition, const CurveReq
 Result<MadeTable> Studio::makeTable(const std::string& condition, const TableRequest& request) const {
     auto book = openExisting();
     if (!book) return std::move(book).error();
-    const auto trials = book->trials(condition);
-    if (!trials) return trials.error();
-    const auto corrections = book->corrections(condition);
-    if (!corrections) return corrections.error();
+    const auto kept = keptFor(*book, condition);
+    if (!kept) return kept.error();
+    const auto& [trials, corrections] = *kept;
     const auto aim = toneAim(request.tone);
     if (!aim) return aim.error();
     const auto scenes = scenesOf(request.lights);
     if (!scenes) return scenes.error();
 
     const book::TrialRecord* latest = nullptr;
-    for (const book::TrialRecord& trial : *trials) {
+    for (const book::TrialRecord& trial : trials) {
         if (counts(trial) && hasColours(trial)) latest = &trial;
     }
     if (latest == nullptr) {
@@ -358,11 +359,11 @@ Result<MadeTable> Studio::makeTable(const std::string& condition, const TableReq
     std::vector<correct::NeutralRound> rounds;
     bool anyWithout = false;
     const book::TrialRecord* through = nullptr;
-    for (const book::TrialRecord& trial : *trials) {
+    for (const book::TrialRecord& trial : trials) {
         if (!counts(trial) || !samePrinting(trial, *latest)) continue;
-        const bool isRampThrough = isThroughTable(trial, *corrections) && isWhole(trial);
+        const bool isRampThrough = isThroughTable(trial, corrections) && isWhole(trial);
         if (!isRampThrough && !hasColours(trial)) continue;
-        auto colours = coloursOf(trial, *corrections);
+        auto colours = coloursOf(trial, corrections);
         if (!colours) return std::move(colours).error();
         const bool hasSpectra = colours->ramp.grid.has_value();
         if (!scenes->empty() && !hasSpectra) {
@@ -392,7 +393,7 @@ Result<MadeTable> Studio::makeTable(const std::string& condition, const TableReq
                      .next = "Read a sheet with spectra, or leave --light out"};
     }
     if (through != nullptr) {
-        auto table = tableIn(*numbered(*corrections, through->through));
+        auto table = tableIn(*numbered(corrections, through->through));
         if (!table) return std::move(table).error();
         rounds.back().around = *std::move(table);
         out.record.replaces = through->through;

@@ -11,17 +11,6 @@ Json fromRecord(const book::CorrectionRecord& record) {
             {"content", record.content}};
 }
 
-Json fromRounds(const std::vector<RoundWorth>& rounds, const char* unit) {
-    Json out = Json::array();
-    for (const RoundWorth& round : rounds) {
-        out.push_back({{"trial", round.trial},
-                       {"through", round.through},
-                       {unit, round.worst.L},
-                       {"worst_tone_percent", round.worst.tonePercent}});
-    }
-    return out;
-}
-
 Json fromShare(const judge::Share& share) {
     return {{"share", share.value}, {"low", share.low}, {"high", share.high}};
 }

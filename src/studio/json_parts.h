@@ -8,6 +8,7 @@
 
 #include "colour/lab.h"
 #include "core/result.h"
+#include "studio/corrections.h"
 
 /// Pieces of answers; for the sources of this module only.
 namespace greywright::studio {
@@ -31,6 +32,18 @@ inline Json fromNotes(const std::vector<Note>& notes) {
     Json out = Json::array();
     for (const Note& note : notes) {
         out.push_back({{"code", note.code}, {"text", note.text}, {"where", fromPlace(note.where)}});
+    }
+    return out;
+}
+
+/// `unit` names the departure, e.g. "worst_departure_L".
+inline Json fromRounds(const std::vector<RoundWorth>& rounds, const char* unit) {
+    Json out = Json::array();
+    for (const RoundWorth& round : rounds) {
+        out.push_back({{"trial", round.trial},
+                       {"through", round.through},
+                       {unit, round.worst.L},
+                       {"worst_tone_percent", round.worst.tonePercent}});
     }
     return out;
 }
