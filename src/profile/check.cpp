@@ -198,7 +198,8 @@ bool Check::table() {
     const std::uint64_t count = at_.u32(kHeaderBytes);
     if (count == 0) wrong("table-empty", "table", "There is no tag");
     if (count > kMostTags || kTableAt + kEntryBytes * count > at_.size()) {
-        wrong("table-too-long", "table", fmt::format("{} tags do not fit into any profile or this one", count));
+        wrong("table-too-long", "table",
+              fmt::format("{} tags do not fit into any profile or this one", count));
         return false;
     }
     for (std::size_t i = 0; i < count; ++i) {

@@ -29,7 +29,7 @@ class Type {
     void wrong(std::string code, std::string what) const { report_(std::move(code), std::move(what)); }
 
     /// Whether the tag has at least so many bytes.
-    [[nodiscard]] bool reaches(std::size_t size) const {
+    [[nodiscard]] bool reaches(std::uint64_t size) const {
         if (at_.size() >= size) return true;
         wrong("tag-too-short", fmt::format("{} bytes, and {} are needed", at_.size(), size));
         return false;
@@ -189,7 +189,7 @@ void Type::localised() const {
     if (!reaches(16)) return;
     const std::uint64_t count = at_.u32(8);
     if (at_.u32(12) != 12) return wrong("value-out-of-range", "A record is not 12 bytes long");
-    if (count > at_.size() || !reaches(16 + 12 * count)) return;
+    if (!reaches(16 + 12 * count)) return;
     std::uint64_t end = 16 + 12 * count;
     for (std::size_t record = 16; record < 16 + 12 * count; record += 12) {
         const std::uint64_t length = at_.u32(record + 4);
@@ -352,6 +352,8 @@ void Type::sequence() const {
     for (std::uint32_t i = 0; i < count; ++i) {
         from += 20;
         for (int text = 0; text < 2; ++text) {
+            // Whether each text is padded is not said; a well-known writer does.
+            if (at_.u8(from) == 0) from = padded(from);
             const std::string type = at_.signature(from);
             const std::size_t span = type == "desc"   ? textDescriptionSpan(from)
                                      : type == "mluc" ? localisedSpan(from)
@@ -372,7 +374,7 @@ void Type::sequence() const {
 void Type::sequenceIds() const {
     if (!reaches(12)) return;
     const std::uint64_t count = at_.u32(8);
-    if (count > at_.size() || !reaches(12 + 8 * count)) return;
+    if (!reaches(12 + 8 * count)) return;
     for (std::size_t record = 12; record < 12 + 8 * count; record += 8) {
         const std::uint64_t start = at_.u32(record);
         const std::uint64_t size = at_.u32(record + 4);
@@ -388,7 +390,7 @@ void Type::dictionary() const {
     const std::uint32_t width = at_.u32(12);
     if (width != 16 && width != 24 && width != 32)
         return wrong("value-out-of-range", "A record is not 16, 24 or 32 bytes long");
-    if (count > at_.size() || !reaches(16 + width * count)) return;
+    if (!reaches(16 + width * count)) return;
     for (std::size_t record = 16; record < 16 + width * count; record += width) {
         for (std::size_t part = record; part < record + width; part += 8) {
             const std::uint64_t start = at_.u32(part);
@@ -406,7 +408,7 @@ void Type::elements() const {
     channels(at_.u16(8), at_.u16(10));
     const std::uint64_t count = at_.u32(12);
     if (count == 0) wrong("value-out-of-range", "There is no element");
-    if (count > at_.size() || !reaches(16 + 8 * count)) return;
+    if (!reaches(16 + 8 * count)) return;
     for (std::size_t record = 16; record < 16 + 8 * count; record += 8) {
         const std::uint64_t start = at_.u32(record);
         if (start < 16 + 8 * count || start % 4 != 0 || start + at_.u32(record + 4) > at_.size()) {

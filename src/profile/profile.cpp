@@ -162,7 +162,9 @@ Result<std::string> written(const Response& response, std::span<const MeasuredTo
     writer.mediaWhite(response.paper());
     writer.inkjet();
     writer.text(cmsSigCharTargetTag, sourceText(description, tones));
-    if (device.channels == 1) {
+    // In version 4 lcms2 takes any grey profile with this curve for one without perceptual tables, and moves
+    // black twice.
+    if (device.channels == 1 && version == Version::v2) {
         writer.curve(cmsSigGrayTRCTag, [&](double grey) { return relative(device.toneOf(grey)).L / 100; });
     }
     writer.curves(cmsSigAToB0Tag, toConnection(device, perceptual, version));

@@ -84,14 +84,15 @@ void Writer::write(cmsTagSignature tag, const void* data) {
     if (data == nullptr || !cmsWriteTag(profile_.get(), tag, data)) failed_ = true;
 }
 
+void Writer::writeRaw(cmsTagSignature tag, std::string_view raw) {
+    if (!cmsWriteRawTag(profile_.get(), tag, raw.data(), static_cast<cmsUInt32Number>(raw.size())))
+        failed_ = true;
+}
+
 void Writer::description(const Description& description) {
     const auto unicode = [](const std::string& utf8) { return utf16From(utf8).value_or(u""); };
     if (version_ == Version::v2) {
-        const std::string raw = textDescription(unicode(description.name));
-        if (!cmsWriteRawTag(profile_.get(), cmsSigProfileDescriptionTag, raw.data(),
-                            static_cast<cmsUInt32Number>(raw.size()))) {
-            failed_ = true;
-        }
+        writeRaw(cmsSigProfileDescriptionTag, textDescription(unicode(description.name)));
         text(cmsSigCopyrightTag, asciiFrom(unicode(description.copyright)));
         return;
     }
@@ -171,12 +172,20 @@ void Writer::inkjet() {
 }
 
 void Writer::sequence() {
-    const SequenceHandle sequence(cmsAllocProfileSequenceDescription(context_.get(), 2));
-    if (!sequence) {
-        failed_ = true;
-        return;
+    constexpr cmsUInt32Number kProfiles = 2;
+    if (version_ == Version::v2) {
+        // lcms2 pads each text to four bytes, and then cannot read what it wrote.
+        std::string raw("pseq\0\0\0\0\0\0\0\2", 12);
+        for (const std::string_view technology :
+             {std::string_view("\0\0\0\0", 4), std::string_view("ijet")}) {
+            raw.append(16, '\0');  // manufacturer, model, attributes
+            raw += technology;
+            raw += textDescription(u"") + textDescription(u"");
+        }
+        return writeRaw(cmsSigProfileSequenceDescTag, raw);
     }
-    sequence->seq[1].technology = cmsSigInkJetPrinter;
+    const SequenceHandle sequence(cmsAllocProfileSequenceDescription(context_.get(), kProfiles));
+    if (sequence) sequence->seq[1].technology = cmsSigInkJetPrinter;
     write(cmsSigProfileSequenceDescTag, sequence.get());
 }
 

@@ -52,6 +52,7 @@ class Writer {
 
   private:
     void write(cmsTagSignature tag, const void* data);
+    void writeRaw(cmsTagSignature tag, std::string_view raw);
     [[nodiscard]] CurveHandle sampled(const std::function<double(double)>& f) const;
     [[nodiscard]] cmsStage* stageOf(const std::vector<std::function<double(double)>>& curves,
                                     std::size_t count) const;
