@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <lcms2.h>
 
 #include "core/files.h"
 #include "core/numbers.h"
@@ -408,6 +409,56 @@ TEST_F(Lab, AProofShowsTheTintToScaleOrMagnified) {
     EXPECT_EQ(
         ask({"prepare", picture}, {"--proof", studio_.path("q.png").string(), "--magnify", "99"}).errorCode(),
         "magnify-out-of-range");
+}
+
+TEST_F(Lab, ProfilesAreWrittenForWhatWasMeasured) {
+    const RgbPrinter printer(simulate::Medium::dye, 5);
+    EXPECT_EQ(ask({"profile"}, {"--out", studio_.path("x.icc").string()}).errorCode(), "no-whole-ramp");
+    const sheet::Sheet near = sheetOf({"neutral", "near", "--tones", "21"}, "near");
+    ASSERT_EQ(read(measured(printer, codesIn("near.tif", near)), "near").code, 0);
+    EXPECT_EQ(ask({"profile"}, {"--kind", "rgb", "--out", studio_.path("x.icc").string()}).errorCode(),
+              "profile-needs-a-table");
+    ASSERT_EQ(ask({"neutralise"}).code, 0);
+    const Json ramp = ask({"judge"}, {"--viewers", "0"}).json()["patches"];
+    for (const char* version : {"2", "4"}) {
+        const std::filesystem::path grey = studio_.path(fmt::format("grey-{}.icc", version));
+        const Answer answer = ask({"profile"}, {"--icc", version, "--out", grey.string()});
+        ASSERT_EQ(answer.code, 0) << answer.err;
+        // Read by lcms2 itself: the paper relative to D50 and every measured tone, absolute.
+        const std::string bytes = readWholeFile(grey).value();
+        EXPECT_EQ(bytes.substr(36, 4), "acsp");
+        EXPECT_EQ(bytes[8], version[0] - '0');
+        EXPECT_EQ(bytes.substr(12, 8), "prtrGRAY");
+        const cmsHPROFILE profile = cmsOpenProfileFromMem(bytes.data(), cmsUInt32Number(bytes.size()));
+        ASSERT_NE(profile, nullptr);
+        const cmsHPROFILE lab = cmsCreateLab4Profile(nullptr);
+        const cmsHTRANSFORM transform =
+            cmsCreateTransform(profile, TYPE_GRAY_DBL, lab, TYPE_Lab_DBL, INTENT_ABSOLUTE_COLORIMETRIC, 0);
+        ASSERT_NE(transform, nullptr);
+        for (const Json& patch : ramp) {
+            const double code = 1 - patch["tone_percent"].get<double>() / 100;
+            cmsCIELab seen;
+            cmsDoTransform(transform, &code, &seen, 1);
+            // The readings have no noise; a smoothed ramp may still lie a little beside them.
+            EXPECT_NEAR(seen.L, patch["L"].get<double>(), 0.25) << code;
+            EXPECT_NEAR(seen.a, patch["a"].get<double>(), 0.1) << code;
+            EXPECT_NEAR(seen.b, patch["b"].get<double>(), 0.1) << code;
+        }
+        cmsDeleteTransform(transform);
+        cmsCloseProfile(lab);
+        cmsCloseProfile(profile);
+        for (const char* kind : {"rgb", "link"}) {
+            const Answer made =
+                ask({"profile"}, {"--kind", kind, "--icc", version, "--out",
+                                  studio_.path(fmt::format("{}-{}.icc", kind, version)).string()});
+            EXPECT_EQ(made.code, 0) << made.err;
+        }
+    }
+    EXPECT_EQ(ask({"profile"}, {"--out", studio_.path("grey-2.icc").string()}).errorCode(), "output-exists");
+    EXPECT_EQ(ask({"profile"}, {"--icc", "3", "--out", "y.icc"}).errorCode(), "icc-version-unknown");
+    EXPECT_EQ(ask({"profile"}, {"--kind", "cmyk", "--out", "y.icc"}).errorCode(), "profile-kind-unknown");
+    EXPECT_EQ(ask({"profile"}, {"--correction", "1", "--out", "y.icc"}).errorCode(), "profile-of-a-table");
+    EXPECT_EQ(ask({"correction", "list"}).json()["corrections"][0]["made"].size(), 4U);
 }
 
 }  // namespace
