@@ -93,11 +93,25 @@ measure::Reading readingFromRecord(const book::ReadingRecord& record) {
                              .format = record.format,
                              .path = record.fileName,
                              .uncertainty = ramp.uncertainty};
-    for (const measure::RampPatch& patch : ramp.patches) {
-        reading.patches.push_back({.name = textFromNumber(patch.tonePercent),
-                                   .tonePercent = patch.tonePercent,
-                                   .lab = patch.lab,
-                                   .reflectance = patch.reflectance});
+    const bool hasColours = std::ranges::any_of(
+        record.patches, [](const book::PatchRecord& patch) { return patch.codes.has_value(); });
+    if (!hasColours) {
+        for (const measure::RampPatch& patch : ramp.patches) {
+            reading.patches.push_back({.name = textFromNumber(patch.tonePercent),
+                                       .tonePercent = patch.tonePercent,
+                                       .lab = patch.lab,
+                                       .reflectance = patch.reflectance});
+        }
+        return reading;
+    }
+    reading.deviceColumns = {"RGB_R", "RGB_G", "RGB_B"};
+    for (const book::PatchRecord& patch : record.patches) {
+        if (!patch.codes || !patch.lab) continue;
+        measure::Patch out{.name = patch.tonePercent ? textFromNumber(*patch.tonePercent) : patch.name,
+                           .lab = colour::Lab{patch.lab->L, patch.lab->a, patch.lab->b},
+                           .reflectance = patch.reflectance};
+        for (const double code : *patch.codes) out.device.push_back(code / 257);
+        reading.patches.push_back(std::move(out));
     }
     return reading;
 }

@@ -23,7 +23,7 @@ std::size_t addColoursTo(book::ReadingRecord& record, const measure::Reading& re
 /// The ramp that was kept. Patches without tone or CIELAB are left out.
 [[nodiscard]] measure::Ramp rampFromRecord(const book::ReadingRecord& record);
 
-/// A ramp as a reading, for writing it out.
+/// A ramp as a reading, for writing it out; with its colours where it has some.
 [[nodiscard]] measure::Reading readingFromRecord(const book::ReadingRecord& record);
 
 [[nodiscard]] std::vector<steer::TintAxis> axesFromRecord(const book::ConditionRecord& condition);

@@ -289,6 +289,18 @@ TEST_F(Lab, ANearNeutralSheetIsNotReadAsAnother) {
               "colours-through-correction");
 }
 
+TEST_F(Lab, ColoursAreExportedAndReadBack) {
+    const RgbPrinter printer(simulate::Medium::dye, 5);
+    const sheet::Sheet near = sheetOf({"neutral", "near", "--tones", "21"}, "near");
+    ASSERT_EQ(read(measured(printer, codesIn("near.tif", near)), "near").code, 0);
+    const std::string file = studio_.path("out.txt").string();
+    ASSERT_EQ(ask({"export"}, {"--trial", "1", "--out", file}).code, 0);
+    const Answer again = studio_.ask({"read", file, "--condition", "Chalk", "--force"});
+    ASSERT_EQ(again.code, 0) << again.err;
+    EXPECT_EQ(again.json()["patches"], 21);
+    EXPECT_EQ(again.json()["colours"], near.patches.size() - 21);
+}
+
 TEST_F(Lab, PicturesAreMadeReadyAndKeptInTheBook) {
     curveForChalk();
     const std::string one = gradient("dusk.tif"), other = gradient("dawn.tif");
