@@ -103,6 +103,11 @@ std::string wordsFromTable(const studio::MadeTable& made, const std::string& con
     const std::string remains = remainsText(made.fit);
     out += remains.empty() ? "Nothing remains that anybody is likely to see.\n"
                            : "what remains, and why\n" + remains;
+    if (!made.notice.empty()) out += "who would notice, all with the standard observer's eyes\n";
+    for (const studio::ForetoldNotice& one : made.notice) {
+        out += fmt::format("  {:<18} {:>3} % beside a neutral, {:>3} % on a wall\n", one.light,
+                           number(100 * one.beside.value, 0), number(100 * one.alone.value, 0));
+    }
     if (made.toned) {
         out += fmt::format(
             "the tone on purpose, of viewers under D50: {} % would notice it beside a neutral print, {} % on "

@@ -70,7 +70,8 @@ class CorrectionCommands::Commands {
         sub->add_option("--tint", given_.tint, "A tone on purpose: chroma,hue in degrees, e.g. 6,70");
         sub->add_option("--tint-highlights", given_.tintHighlights, "The same for the highlights alone");
         sub->add_option("--tint-shadows", given_.tintShadows, "The same for the shadows alone");
-        sub->add_option("--viewers", given_.viewers, "How many look at a tone on purpose (default: 1000)");
+        sub->add_option("--viewers", given_.viewers,
+                        "How many look at what is foretold (default: 1000; 0: nobody)");
         sub->add_option("--out", given_.out, "Write the table as text too");
 
         sub = command(&app, "profile", "An ICC profile of a condition", &Commands::profile);
@@ -80,7 +81,7 @@ class CorrectionCommands::Commands {
             "--kind", given_.kind,
             "grey (for grey pictures, default), rgb (for RGB through a table), or link (from grey "
             "pictures to a table's codes)");
-        sub->add_option("--icc", given_.version, "Version of the format: 2 or 4 (default)");
+        sub->add_option("--icc", given_.version, "Version of the format: 2 (default, read by most programs) or 4");
         sub->add_option(
             "--correction", given_.correction,
             "grey: the curve that pictures will go through afterwards (default: none); rgb, link: "
@@ -138,7 +139,7 @@ class CorrectionCommands::Commands {
         std::vector<std::string> lights, pictures;
         std::optional<int> trial, correction;
         std::optional<double> repeatability, widthMm, pixelsPerInch;
-        int bits = 16, version = 4;
+        int bits = 16, version = 2;
         long viewers = 1000;
         double magnify = 1;
         bool force = false, check = false, strict = false;

@@ -247,6 +247,7 @@ NeutralTone toneOf(const TableRow& row, std::size_t index, std::span<const Sight
         const Lab predicted = predictedBy(sight);
         // Lightness is D50's affair: another light turns a tint into none of it.
         out.deltaE00Under.push_back(colour::deltaE2000({aim.L, predicted.a, predicted.b}, aim));
+        out.under.push_back(predicted);
         mean = {mean.a + sight.weight * (predicted.a - aim.a), mean.b + sight.weight * (predicted.b - aim.b)};
     }
     if (!out.deltaE00Under.empty()) {

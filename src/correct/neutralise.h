@@ -63,6 +63,7 @@ struct NeutralTone {
     colour::Lab predicted = {};
     double deltaE00 = 0;  ///< CIEDE2000 from prediction to aim, lightness included; of the worst light
     std::vector<double> deltaE00Under = {};  ///< of each light that was asked for
+    std::vector<colour::Lab> under = {};     ///< what is foretold in each of them
     Remains remains = Remains::nothing;
 };
 

@@ -207,13 +207,42 @@ Json fromFit(const correct::NeutralFit& fit) {
     return tones;
 }
 
-Result<Toned> lookAt(const correct::NeutralFit& fit, const TableRequest& request,
-                     const judge::NoticeOptions& viewers) {
-    judge::NoticeSubject subject{.paper = 0, .black = fit.tones.size() - 1, .aim = request.tint};
+/// A table's tones as foretold, in D50 or in the light of that number.
+judge::NoticeSubject subjectOf(const correct::NeutralFit& fit, colour::TintAimKind aim,
+                               std::optional<std::size_t> light = {}) {
+    judge::NoticeSubject subject{.paper = 0, .black = fit.tones.size() - 1, .aim = aim};
     for (const correct::NeutralTone& tone : fit.tones) {
         subject.tonesPercent.push_back(tone.tonePercent);
-        subject.labs.push_back(tone.predicted);
+        subject.labs.push_back(light ? tone.under[*light] : tone.predicted);
     }
+    return subject;
+}
+
+Result<std::vector<ForetoldNotice>> whoWouldNotice(const correct::NeutralFit& fit, colour::TintAimKind aim,
+                                                   const std::vector<judge::Scene>& scenes,
+                                                   const judge::NoticeOptions& viewers) {
+    std::vector<ForetoldNotice> out;
+    const auto ask = [&](const judge::NoticeSubject& subject, const judge::Scene& scene,
+                         const std::string& name) -> Outcome {
+        const auto seen = judge::notice(subject, {&scene, 1}, viewers);
+        if (!seen) return seen.error();
+        out.push_back({name, seen->scenes.front().beside, seen->scenes.front().alone});
+        return Done{};
+    };
+    if (scenes.empty()) {
+        const judge::Scene plain = judge::sceneByName("practical-view").value();
+        if (auto asked = ask(subjectOf(fit, aim), plain, "D50"); !asked) return std::move(asked).error();
+    }
+    for (std::size_t i = 0; i < scenes.size(); ++i) {
+        if (auto asked = ask(subjectOf(fit, aim, i), scenes[i], scenes[i].name); !asked)
+            return std::move(asked).error();
+    }
+    return out;
+}
+
+Result<Toned> lookAt(const correct::NeutralFit& fit, const TableRequest& request,
+                     const judge::NoticeOptions& viewers) {
+    const judge::NoticeSubject subject = subjectOf(fit, request.tint);
     const judge::Scene scene = judge::sceneByName("practical-view").value();
     const auto seen = judge::notice(subject, {&scene, 1}, viewers);
     if (!seen) return seen.error();
@@ -406,19 +435,21 @@ Result<MadeTable> Studio::makeTable(const std::string& condition, const TableReq
     auto fit = correct::neutralise(rounds, neutralAim, options);
     if (!fit) return std::move(fit).error();
     out.fit = *std::move(fit);
-    if (request.toning) {
-        const auto judging = judgeOptions({.aim = request.tint, .viewers = request.viewers});
-        if (!judging) return judging.error();
-        if (judging->viewers) {
-            auto toned = lookAt(out.fit, request, *judging->viewers);
-            if (!toned) return std::move(toned).error();
-            out.toned = *toned;
-            if (toned->overdone.value > 0.5) {
-                out.notes.push_back({.code = "tone-overdone",
-                                     .text = fmt::format("{:.0f} % of viewers would call this tone overdone",
-                                                         100 * toned->overdone.value)});
-            }
+    const auto judging = judgeOptions({.aim = request.tint, .viewers = request.viewers});
+    if (!judging) return judging.error();
+    if (judging->viewers && request.toning) {
+        auto toned = lookAt(out.fit, request, *judging->viewers);
+        if (!toned) return std::move(toned).error();
+        out.toned = *toned;
+        if (toned->overdone.value > 0.5) {
+            out.notes.push_back({.code = "tone-overdone",
+                                 .text = fmt::format("{:.0f} % of viewers would call this tone overdone",
+                                                     100 * toned->overdone.value)});
         }
+    } else if (judging->viewers) {
+        auto noticed = whoWouldNotice(out.fit, request.tint, *scenes, *judging->viewers);
+        if (!noticed) return std::move(noticed).error();
+        out.notice = *std::move(noticed);
     }
     out.record.aim = wordsOf(request, out.lights);
     out.record.content = out.fit.table.text();

@@ -65,7 +65,7 @@ struct TableRequest {
     colour::TintAimKind tint = colour::TintAimKind::fade;
     std::optional<correct::Toning> toning = {};  ///< a tone on purpose
     std::vector<steer::LightGoal> lights = {};   ///< empty: D50
-    ViewerRequest viewers = {};                  ///< who looks at a tone on purpose
+    ViewerRequest viewers = {};                  ///< who looks at what is foretold
     std::string when = {};
 };
 
@@ -78,12 +78,21 @@ struct Toned {
     double distance = 0;  ///< there, from the aim without it, CAM16-UCS
 };
 
+/// Who would notice what is foretold. All have the standard observer's eyes, for a table tells no spectra:
+/// people who see such a grey differently are not counted.
+struct ForetoldNotice {
+    std::string light = {};
+    judge::Share beside = {};  ///< beside a neutral
+    judge::Share alone = {};   ///< alone on a wall
+};
+
 /// A table that is now in the book.
 struct MadeTable {
     book::CorrectionRecord record = {};
     correct::NeutralFit fit = {};
-    std::vector<std::string> lights = {};  ///< of NeutralTone::deltaE00Under
-    std::vector<RoundWorth> rounds = {};   ///< ramps through earlier tables; the departure is CIEDE2000
+    std::vector<std::string> lights = {};     ///< of NeutralTone::deltaE00Under
+    std::vector<RoundWorth> rounds = {};      ///< ramps through earlier tables; the departure is CIEDE2000
+    std::vector<ForetoldNotice> notice = {};  ///< D50 or each light; none with a tone on purpose
     std::optional<Toned> toned = {};
     std::vector<Note> notes = {};
 };

@@ -62,6 +62,12 @@ std::string jsonFromTable(const MadeTable& made) {
     out["worst_delta_e00"] = made.fit.worst.deltaE00;
     out["worst_tone_percent"] = made.fit.worst.tonePercent;
     out["rounds"] = fromRounds(made.rounds, "worst_delta_e00");
+    Json notice = Json::array();
+    for (const ForetoldNotice& one : made.notice) {
+        notice.push_back(
+            {{"light", one.light}, {"beside", fromShare(one.beside)}, {"alone", fromShare(one.alone)}});
+    }
+    out["notice"] = notice;
     out["toned"] = made.toned ? Json{{"beside", fromShare(made.toned->beside)},
                                      {"alone", fromShare(made.toned->alone)},
                                      {"overdone", fromShare(made.toned->overdone)},

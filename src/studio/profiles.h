@@ -17,7 +17,7 @@ enum class ProfileKind {
 
 struct ProfileRequest {
     ProfileKind kind = ProfileKind::grey;
-    int version = 4;  ///< of the format: 2 or 4
+    int version = 2;  ///< of the format: 2, which every program reads, or 4
     /// Grey: through which correction the pictures will go afterwards; absent or 0: none. RGB and links:
     /// which table; absent: the latest.
     CorrectionChoice correction = {};

@@ -231,6 +231,12 @@ TEST_F(Lab, ATableCanSuitALightAndATone) {
     }
     EXPECT_GT(moved, 300) << "three dyes look otherwise under a lamp";
     EXPECT_LT(lamp["tones"][32]["delta_e00_under"]["living-room"], 0.5);
+    ASSERT_EQ(lamp["notice"].size(), 1U);
+    EXPECT_EQ(lamp["notice"][0]["light"], "living-room");
+    // In daylight the lamp's table is worse than daylight's own.
+    const Json both = ask({"neutralise"}, {"--light", "living-room=1000", "--light", "D50"}).json();
+    EXPECT_GT(both["notice"][1]["beside"]["share"].get<double>(),
+              daylight["notice"][0]["beside"]["share"].get<double>() + 0.2);
 
     const Json toned = ask({"neutralise"}, {"--tint", "6,70"}).json();
     EXPECT_NEAR(
