@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <limits>
+#include <random>
 
 #include <gtest/gtest.h>
 #include <lcms2.h>
@@ -58,6 +59,36 @@ TEST_P(EachVersion, IsTrueBetweenTheTonesToo) {
         if (tone < 5) continue;  // the invented print rises with an upright slope there
         const std::vector<double> device{1 - tone / 100};
         EXPECT_LE(colour::deltaE76((*readBack(*bytes, device, Intent::absolute))[0], lab), 0.1) << tone;
+    }
+}
+
+// Rough ramps too, of any tones: steps of lightness of one size and eight times that, tints that
+// wander by up to 1 a step, several times the noise of readings.
+TEST_P(EachVersion, AnyFallingRampIsHeld) {
+    std::mt19937 random{314159};
+    std::uniform_real_distribution<double> share(0.125, 1);
+    std::uniform_real_distribution<double> tint(-1, 1);
+    for (int run = 0; run < 30; ++run) {
+        std::vector<MeasuredTone> response(static_cast<std::size_t>(11 + 3 * run));
+        double tone = 0;
+        double dark = 0;
+        double a = 0;
+        double b = 0;
+        for (auto& point : response) {
+            a += tint(random);
+            b += tint(random);
+            point = {.tonePercent = tone, .lab = {.L = dark, .a = a, .b = b}};
+            tone += share(random);
+            dark += share(random);
+        }
+        const double lastTone = response.back().tonePercent;
+        const double lastDark = response.back().lab.L;
+        for (auto& point : response) {
+            point.tonePercent *= 100 / lastTone;
+            point.lab.L = 97 - (77 + run / 2.0) * point.lab.L / lastDark;
+        }
+        response.back().tonePercent = 100;
+        EXPECT_TRUE(succeeded(grey(response))) << response.size() << " tones";
     }
 }
 
