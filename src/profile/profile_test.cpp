@@ -317,7 +317,7 @@ TEST(Profile, ReadingsAreRefused) {
 
 TEST(Profile, TablesAreRefused) {
     const auto made = [](const std::vector<CodesOfTone>& table) {
-        const std::string link = codeOf(deviceLink(table, sampleDescription(), Version::v4));
+        std::string link = codeOf(deviceLink(table, sampleDescription(), Version::v4));
         EXPECT_EQ(codeOf(rgbProfile(sampleResponse(), table, sampleDescription(), Version::v4)), link);
         return link;
     };
@@ -380,6 +380,7 @@ TEST(Profile, DescriptionsAreRefusedWithTheirField) {
 // Codes that a step between two tones lets fall too fast for the tables' nodes.
 TEST(Profile, WhatTablesCannotHoldIsRefused) {
     std::vector<CodesOfTone> table;
+    table.reserve(11);
     for (int i = 0; i <= 10; ++i) {
         const double light = i < 5 ? 65535 - i : 1000 - 100 * i * 0.9;
         table.push_back({.tonePercent = 50 + 0.0005 * (i - 5), .codes = {light, light, light}});
