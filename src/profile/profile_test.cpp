@@ -389,6 +389,7 @@ TEST(Profile, WhatTablesCannotHoldIsRefused) {
     table.back().tonePercent = 100;
     EXPECT_EQ(codeOf(deviceLink(table, sampleDescription(), Version::v2)), "profile-not-true");
     std::vector<MeasuredTone> response;
+    response.reserve(table.size());
     for (const auto& row : table) {
         response.push_back({row.tonePercent, {.L = 5 + row.codes[0] / 65535 * 90, .a = 0, .b = 0}});
     }
