@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <limits>
+#include <random>
 
 #include <gtest/gtest.h>
 #include <lcms2.h>
@@ -58,6 +59,36 @@ TEST_P(EachVersion, IsTrueBetweenTheTonesToo) {
         if (tone < 5) continue;  // the invented print rises with an upright slope there
         const std::vector<double> device{1 - tone / 100};
         EXPECT_LE(colour::deltaE76((*readBack(*bytes, device, Intent::absolute))[0], lab), 0.1) << tone;
+    }
+}
+
+// Rough ramps too, of any tones: steps of lightness of one size and eight times that, tints that
+// wander by up to 1 a step, several times the noise of readings.
+TEST_P(EachVersion, AnyFallingRampIsHeld) {
+    std::mt19937 random{314159};
+    std::uniform_real_distribution<double> share(0.125, 1);
+    std::uniform_real_distribution<double> tint(-1, 1);
+    for (int run = 0; run < 30; ++run) {
+        std::vector<MeasuredTone> response(static_cast<std::size_t>(11 + 3 * run));
+        double tone = 0;
+        double dark = 0;
+        double a = 0;
+        double b = 0;
+        for (auto& point : response) {
+            a += tint(random);
+            b += tint(random);
+            point = {.tonePercent = tone, .lab = {.L = dark, .a = a, .b = b}};
+            tone += share(random);
+            dark += share(random);
+        }
+        const double lastTone = response.back().tonePercent;
+        const double lastDark = response.back().lab.L;
+        for (auto& point : response) {
+            point.tonePercent *= 100 / lastTone;
+            point.lab.L = 97 - (77 + run / 2.0) * point.lab.L / lastDark;
+        }
+        response.back().tonePercent = 100;
+        EXPECT_TRUE(succeeded(grey(response))) << response.size() << " tones";
     }
 }
 
@@ -286,7 +317,7 @@ TEST(Profile, ReadingsAreRefused) {
 
 TEST(Profile, TablesAreRefused) {
     const auto made = [](const std::vector<CodesOfTone>& table) {
-        const std::string link = codeOf(deviceLink(table, sampleDescription(), Version::v4));
+        std::string link = codeOf(deviceLink(table, sampleDescription(), Version::v4));
         EXPECT_EQ(codeOf(rgbProfile(sampleResponse(), table, sampleDescription(), Version::v4)), link);
         return link;
     };
@@ -349,6 +380,7 @@ TEST(Profile, DescriptionsAreRefusedWithTheirField) {
 // Codes that a step between two tones lets fall too fast for the tables' nodes.
 TEST(Profile, WhatTablesCannotHoldIsRefused) {
     std::vector<CodesOfTone> table;
+    table.reserve(11);
     for (int i = 0; i <= 10; ++i) {
         const double light = i < 5 ? 65535 - i : 1000 - 100 * i * 0.9;
         table.push_back({.tonePercent = 50 + 0.0005 * (i - 5), .codes = {light, light, light}});
@@ -357,6 +389,7 @@ TEST(Profile, WhatTablesCannotHoldIsRefused) {
     table.back().tonePercent = 100;
     EXPECT_EQ(codeOf(deviceLink(table, sampleDescription(), Version::v2)), "profile-not-true");
     std::vector<MeasuredTone> response;
+    response.reserve(table.size());
     for (const auto& row : table) {
         response.push_back({row.tonePercent, {.L = 5 + row.codes[0] / 65535 * 90, .a = 0, .b = 0}});
     }

@@ -84,6 +84,7 @@ Result<std::vector<colour::Lab>> readBack(std::string_view bytes, std::span<cons
     cmsDoTransform(transform->get(), device.data(), values.data(),
                    static_cast<cmsUInt32Number>(values.size()));
     std::vector<colour::Lab> out;
+    out.reserve(values.size());
     for (const cmsCIELab& value : values) out.push_back({.L = value.L, .a = value.a, .b = value.b});
     return out;
 }
@@ -97,6 +98,7 @@ Result<std::vector<double>> deviceOf(std::string_view bytes, std::span<const col
     const auto transform = between(*to, lab.get(), TYPE_Lab_DBL, to->profile.get(), to->format, intent);
     if (!transform) return transform.error();
     std::vector<cmsCIELab> values;
+    values.reserve(colours.size());
     for (const colour::Lab& colour : colours) values.push_back({.L = colour.L, .a = colour.a, .b = colour.b});
     std::vector<double> out(values.size() * to->channels);
     cmsDoTransform(transform->get(), values.data(), out.data(), static_cast<cmsUInt32Number>(values.size()));
