@@ -1,0 +1,146 @@
+#include <cstdint>
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+#include <gtest/gtest.h>
+#include <vips/vips.h>
+
+#include "core/contract.h"
+#include "core/files.h"
+#include "picture/make_files.h"
+#include "picture/prepare_fixture.h"
+
+namespace greywright::picture {
+namespace {
+
+using namespace preparing;
+using made::writePng;
+using made::writeTiff;
+
+TEST_F(Prepare, WhatWasDecidedIsNoted) {
+    const auto notes = [&](const fs::path& in) {
+        std::vector<std::string> codes;
+        const auto result = prepare(in, folder_ / "out.tif", {});
+        EXPECT_TRUE(succeeded(result));
+        if (result) {
+            for (const Note& note : result->notes) codes.push_back(note.code);
+        }
+        return codes;
+    };
+    using Found = std::vector<std::string>;
+    // Half of black on white.
+    writePng(folder_ / "alpha.png", {.width = 1, .height = 1, .colourType = PNG_COLOR_TYPE_GRAY_ALPHA},
+             {0, 51});
+    EXPECT_EQ(notes(folder_ / "alpha.png"),
+              (Found{"picture-profile-assumed", "picture-on-white", "picture-resolution-assumed"}));
+    EXPECT_GT(codesOf(folder_ / "out.tif").front(), 50000);
+    EXPECT_EQ(notes(file("rgb.tif", 2, Codes(12, 9), gamma22(), 3)),
+              (Found{"picture-profile-left-out", "picture-profile-assumed"}));
+    writeTiff(folder_ / "turned.tif",
+              {.width = 2,
+               .height = 1,
+               .more =
+                   [](TIFF* tiff) {
+                       TIFFSetField(tiff, TIFFTAG_ORIENTATION, ORIENTATION_RIGHTTOP);
+                       TIFFSetField(tiff, TIFFTAG_RESOLUTIONUNIT, RESUNIT_INCH);
+                       TIFFSetField(tiff, TIFFTAG_XRESOLUTION, 600.0);
+                       TIFFSetField(tiff, TIFFTAG_YRESOLUTION, 600.0);
+                   }},
+              {1, 2});
+    EXPECT_EQ(notes(folder_ / "turned.tif"), (Found{"picture-profile-assumed", "picture-turned-by-tag"}));
+}
+
+TEST_F(Prepare, TheOriginalIsNeverWrittenOver) {
+    const fs::path in = file("in.tif", 20, Codes(400, 1), gamma22());
+    const std::string before = *readWholeFile(in);
+    fs::create_hard_link(in, folder_ / "hard.tif");
+    fs::create_symlink(in, folder_ / "soft.tif");
+    for (const fs::path& out : {in, folder_ / "hard.tif", folder_ / "soft.tif",
+                                folder_ / ("../" + folder_.path().filename().string()) / "in.tif"}) {
+        const Error error = errorOf(in, out);
+        EXPECT_EQ(error.code, "picture-over-itself") << out;
+        EXPECT_EQ(error.kind, ErrorKind::wrongUse);
+    }
+    EXPECT_EQ(*readWholeFile(in), before);
+    ASSERT_TRUE(succeeded(prepare(in, folder_ / "out.tif", {})));
+    EXPECT_EQ(*readWholeFile(in), before);
+}
+
+TEST_F(Prepare, WhatCannotBePreparedIsRefused) {
+    const fs::path out = folder_ / "out.tif";
+    EXPECT_EQ(errorOf(folder_ / "missing.tif", out).code, "picture-not-found");
+    ASSERT_TRUE(succeeded(writeWholeFile(folder_ / "empty.tif", "")));
+    EXPECT_EQ(errorOf(folder_ / "empty.tif", out).code, "picture-empty");
+    ASSERT_TRUE(succeeded(writeWholeFile(folder_ / "text.tif", "no picture at all")));
+    EXPECT_EQ(errorOf(folder_ / "text.tif", out).code, "picture-not-recognised");
+    writeTiff(folder_ / "inks.tif",
+              {.width = 2, .height = 1, .channels = 4, .photometric = PHOTOMETRIC_SEPARATED},
+              {0, 0, 0, 255, 1, 2, 3, 4});
+    EXPECT_EQ(errorOf(folder_ / "inks.tif", out).code, "picture-inks");
+    writeTiff(folder_ / "line.tif", {.width = 16, .height = 2, .bits = 1}, {0xF0, 0x0F, 0xAA, 0x55});
+    EXPECT_EQ(errorOf(folder_ / "line.tif", out).code, "picture-one-bit");
+    writePng(folder_ / "table.png", {.width = 3, .height = 1, .colourType = PNG_COLOR_TYPE_PALETTE},
+             {0, 1, 2});
+    EXPECT_EQ(errorOf(folder_ / "table.png", out).code, "picture-palette");
+    writeTiff(folder_ / "real.tif",
+              {.width = 1,
+               .height = 1,
+               .bits = 32,
+               .more = [](TIFF* tiff) { TIFFSetField(tiff, TIFFTAG_SAMPLEFORMAT, SAMPLEFORMAT_IEEEFP); }},
+              {0, 0, 0, 0});
+    EXPECT_EQ(errorOf(folder_ / "real.tif", out).code, "picture-not-recognised");
+    for (const char* name : {"cut.tif", "cut.png"}) {
+        const std::string whole = *readWholeFile(file(name, 300, busy(300, 300, 1), ""));
+        ASSERT_TRUE(succeeded(writeWholeFile(folder_ / name, whole.substr(0, whole.size() * 3 / 4))));
+        EXPECT_EQ(errorOf(folder_ / name, out).code, "picture-damaged") << name;
+    }
+}
+
+TEST_F(Prepare, WhatIsAskedForIsChecked) {
+    const fs::path in = file("in.tif", 100, Codes(100 * 50, 1), gamma22());
+    const fs::path out = folder_ / "out.tif";
+    EXPECT_EQ(errorOf(in, out, {.channels = 3, .profile = gamma22()}).code, "profile-unusable");
+    EXPECT_EQ(errorOf(in, out, {.profile = "no profile"}).code, "profile-unusable");
+    EXPECT_EQ(errorOf(in, out, {.greyProfile = "no profile"}).code, "profile-unusable");
+    EXPECT_EQ(errorOf(in, out, {.greyProfile = profileOf(Encoding::srgb).value()}).code, "profile-unusable");
+    EXPECT_EQ(errorOf(in, out, {.widthMm = 0.1}).code, "picture-size");
+    EXPECT_EQ(errorOf(in, out, {.pixelsPerInch = 20000}).code, "picture-size");
+    EXPECT_EQ(errorOf(in, out, {.widthMm = 20000, .pixelsPerInch = 9000}).code, "picture-size");
+    EXPECT_EQ(errorOf(in, folder_.path()).code, "write-failed");
+    const Error error = errorOf(in, folder_ / "missing/out.tif");
+    EXPECT_EQ(error.code, "write-failed");
+    EXPECT_EQ(error.kind, ErrorKind::cannotWrite);
+    EXPECT_THROW((void)prepare(in, out, {.table = Codes(10)}), ContractViolation);
+}
+
+TEST_F(Prepare, StoppedHalfWayItLeavesNothing) {
+    const fs::path in = file("in.tif", 500, busy(500, 3000, 1), gamma22());
+    const fs::path out = folder_ / "out.tif";
+    const std::string before = *readWholeFile(in);
+    ASSERT_TRUE(succeeded(writeWholeFile(out, "old")));
+    double told = 0;
+    Preparation how{.goOn = [&](double share) {
+        EXPECT_GE(share, told);
+        told = share;
+        return share < 0.5;
+    }};
+    EXPECT_EQ(errorOf(in, out, how).code, "stopped");
+    EXPECT_GE(told, 0.5);
+    EXPECT_LT(told, 1);
+    how.goOn = [](double) -> bool { throw std::runtime_error("no"); };
+    EXPECT_THROW((void)prepare(in, out, how), std::runtime_error);
+    EXPECT_EQ(*readWholeFile(out), "old");
+    EXPECT_EQ(*readWholeFile(in), before);
+    EXPECT_EQ(folder_.count(), 2U);
+    told = 0;
+    how.goOn = [&](double share) {
+        told = share;
+        return true;
+    };
+    ASSERT_TRUE(succeeded(prepare(in, out, how)));
+    EXPECT_NEAR(told, 1, 0.1);
+}
+
+}  // namespace
+}  // namespace greywright::picture
