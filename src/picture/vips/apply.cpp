@@ -232,7 +232,10 @@ std::vector<Note> notesOn(const fs::path& path, Bare& bare, const Preparation& h
         add("picture-turned-by-tag",
             "is stored turned, and so it stays, with the tag that says how to show it");
     }
-    if (how.format == FileFormat::tiff && vips_image_get_typeof(bare.image.get(), VIPS_META_EXIF_NAME) != 0) {
+    if (tags::tagsOf(path).exif) {
+        add("picture-exif-left-out", "has EXIF data, which is not taken over from TIFF");
+    } else if (how.format == FileFormat::tiff &&
+               vips_image_get_typeof(bare.image.get(), VIPS_META_EXIF_NAME) != 0) {
         add("picture-exif-left-out", "has EXIF data, which is not written into TIFF; PNG keeps it");
     }
     return notes;
