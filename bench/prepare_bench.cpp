@@ -208,10 +208,13 @@ bool compareFiles(std::size_t millions) {
     Cost ours;
     Cost copy;
     Cost curved;
+    double flush = HUGE_VAL;
     for (int round = 0; round < kRounds; ++round) {
         ours.add([&] { prepareOnce(in, folder / "ours.tif", itself); });
         copy.add([&] { copyByVips(in, folder / "copy.tif"); });
-        require(platform::flushToDisc(folder / "copy.tif"), "the copy is not on the disc");
+        flush = std::min(flush, seconds([&] {
+                             require(platform::flushToDisc(folder / "copy.tif"), "the copy on the disc");
+                         }));
     }
     checkSame(folder / "ours.tif", folder / "copy.tif");
     curved.add([&] { prepareOnce(in, folder / "curved.tif", curves); });
@@ -223,8 +226,9 @@ bool compareFiles(std::size_t millions) {
     std::printf("%zu million pixels, the best of %d\n", millions, kRounds);
     line("copy by libvips", "copy.tif", copy);
     line("prepare", "ours.tif", ours);
-    std::printf("%.2f times the copy, %.2f by all processors\n", ours.wall / copy.wall,
-                ours.processors / copy.processors);
+    std::printf(
+        "%.2f times the copy, %.2f by all processors; pushing the copy to the disc took %.1f s more\n",
+        ours.wall / copy.wall, ours.processors / copy.processors, flush);
     line("with curves, once", "curved.tif", curved);
     return ours.wall / copy.wall <= kMostTimes;
 }
