@@ -1,4 +1,5 @@
 #include <cstdint>
+#include <cstring>
 #include <stdexcept>
 #include <string>
 #include <vector>
@@ -51,6 +52,74 @@ TEST_F(Prepare, WhatWasDecidedIsNoted) {
     EXPECT_EQ(notes(folder_ / "turned.tif"), (Found{"picture-profile-assumed", "picture-turned-by-tag"}));
 }
 
+// What is unusual and sound is prepared like any other.
+TEST_F(Prepare, UnusualFilesArePrepared) {
+    const Codes codes = busy(60, 40, 1);
+    const fs::path plain = file("plain.tif", 60, codes, gamma22());
+    const Codes first = prepared(plain, {});
+    VipsImage* image = vips_image_new_from_file(plain.string().c_str(), nullptr);
+    ASSERT_NE(image, nullptr);
+    ASSERT_EQ(vips_tiffsave(image, (folder_ / "big.tif").string().c_str(), "bigtiff", TRUE, nullptr), 0);
+    EXPECT_EQ(readWholeFile(folder_ / "big.tif").value()[2], '+');
+    EXPECT_EQ(prepared(folder_ / "big.tif", {}), first);
+    VipsImage* bytes = nullptr;
+    ASSERT_EQ(vips_colourspace(image, &bytes, VIPS_INTERPRETATION_B_W, nullptr), 0);
+    for (const bool progressive : {false, true}) {
+        const std::string name = progressive ? "progressive.jpg" : "usual.jpg";
+        ASSERT_EQ(vips_jpegsave(bytes, (folder_ / name).string().c_str(), "interlace",
+                                progressive ? TRUE : FALSE, nullptr),
+                  0);
+        // The mark of a frame in turns. Source: ITU-T T.81, table B.1.
+        const std::string jpeg = readWholeFile(folder_ / name).value();
+        EXPECT_EQ(jpeg.find("\xFF\xC2") != std::string::npos, progressive);
+    }
+    EXPECT_EQ(prepared(folder_ / "progressive.jpg", {}), prepared(folder_ / "usual.jpg", {}));
+    g_object_unref(bytes);
+    g_object_unref(image);
+}
+
+// It counts as none, which is told, and the picture is what it is without one.
+TEST_F(Prepare, AProfileThatCannotBeReadIsLeftOut) {
+    const Codes codes = busy(60, 40, 3);
+    const Codes without = prepared(file("without.tif", 60, codes, "", 3), {});
+    const std::string broken = profileOf(Encoding::displayP3).value().substr(0, 200);
+    for (const std::string& profile : {broken, std::string(500, 'x')}) {
+        const fs::path in = folder_ / "broken.tif";
+        std::vector<std::uint8_t> bytes(codes.size() * 2);
+        std::memcpy(bytes.data(), codes.data(), bytes.size());
+        writeTiff(in,
+                  {.width = 60,
+                   .height = 40,
+                   .channels = 3,
+                   .bits = 16,
+                   .photometric = PHOTOMETRIC_RGB,
+                   .more =
+                       [&](TIFF* tiff) {
+                           TIFFSetField(tiff, TIFFTAG_ICCPROFILE, static_cast<std::uint32_t>(profile.size()),
+                                        profile.data());
+                       }},
+                  bytes);
+        const auto result = prepare(in, folder_ / "out.tif", {});
+        ASSERT_TRUE(succeeded(result));
+        ASSERT_GE(result->notes.size(), 2U);
+        EXPECT_EQ(result->notes[0].code, "picture-profile-left-out");
+        EXPECT_EQ(result->notes[1].code, "picture-profile-assumed");
+        EXPECT_EQ(codesOf(folder_ / "out.tif"), without);
+    }
+}
+
+// What is wholly transparent is white, and what is not at all stays.
+TEST_F(Prepare, TransparentColoursAreLaidOnWhite) {
+    writePng(folder_ / "alpha.png", {.width = 3, .height = 1, .colourType = PNG_COLOR_TYPE_RGB_ALPHA},
+             {80, 80, 80, 255, 0, 0, 0, 0, 0, 0, 0, 255});
+    const Codes grey = prepared(file("solid.tif", 1, Codes(3, 80 * 257), "", 3), {});
+    const Codes out = prepared(folder_ / "alpha.png", {});
+    ASSERT_EQ(out.size(), 3U);
+    EXPECT_NEAR(out[0], grey[0], 1);
+    EXPECT_EQ(out[1], 65535);
+    EXPECT_EQ(out[2], 0);
+}
+
 TEST_F(Prepare, TheOriginalIsNeverWrittenOver) {
     const fs::path in = file("in.tif", 20, Codes(400, 1), gamma22());
     const std::string before = *readWholeFile(in);
@@ -95,6 +164,17 @@ TEST_F(Prepare, WhatCannotBePreparedIsRefused) {
         ASSERT_TRUE(succeeded(writeWholeFile(folder_ / name, whole.substr(0, whole.size() * 3 / 4))));
         EXPECT_EQ(errorOf(folder_ / name, out).code, "picture-damaged") << name;
     }
+    VipsImage* noise = nullptr;
+    ASSERT_EQ(vips_gaussnoise(&noise, 300, 300, "mean", 128.0, "sigma", 40.0, nullptr), 0);
+    for (const bool progressive : {false, true}) {
+        const fs::path cut = folder_ / "cut.jpg";
+        ASSERT_EQ(
+            vips_jpegsave(noise, cut.string().c_str(), "interlace", progressive ? TRUE : FALSE, nullptr), 0);
+        const std::string whole = *readWholeFile(cut);
+        ASSERT_TRUE(succeeded(writeWholeFile(cut, whole.substr(0, whole.size() / 2))));
+        EXPECT_EQ(errorOf(cut, out).code, "picture-damaged") << progressive;
+    }
+    g_object_unref(noise);
 }
 
 TEST_F(Prepare, WhatIsAskedForIsChecked) {

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
+#include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -10,12 +12,15 @@
 #include <lcms2.h>
 #include <vips/vips.h>
 
+#include "core/files.h"
+#include "picture/make_files.h"
 #include "picture/prepare_fixture.h"
 
 namespace greywright::picture {
 namespace {
 
 using namespace preparing;
+using made::writeTiff;
 
 TEST_F(Prepare, EveryCodeIsWithinOneOfDoublePrecision) {
     const fs::path in = file("in.tif", 256, everyCode(), gamma22());
@@ -138,6 +143,37 @@ TEST_F(Prepare, TheFileSaysWhatItIs) {
     EXPECT_EQ(facts.height, 50U);
 }
 
+// 25.4 mm to the inch; a page that stands and one that lies, TIFF and PNG, which holds whole pixels per
+// metre.
+TEST_F(Prepare, TheSizeOnPaperIsRight) {
+    const fs::path in = file("in.tif", 333, Codes(333 * 501, 20000), gamma22());
+    for (const FileFormat format : {FileFormat::tiff, FileFormat::png}) {
+        for (const double widthMm : {17.3, 40.0, 101.6}) {
+            for (const std::optional<double> perInch : {std::optional<double>{}, std::optional(180.0)}) {
+                const fs::path out = folder_ / (format == FileFormat::png ? "out.png" : "out.tif");
+                const auto result =
+                    prepare(in, out, {.format = format, .widthMm = widthMm, .pixelsPerInch = perInch});
+                ASSERT_TRUE(succeeded(result));
+                const auto facts = readBack(out, [](auto, auto) {});
+                const double mm = format == FileFormat::png ? 1000.0 / facts.perMetre : 25.4 / facts.perInch;
+                // Half a pixel where the resolution is given, else what its last digit is worth.
+                const double most = (perInch ? 0.5 * mm : 0) + widthMm * (0.5 / (1000 / mm) + 1e-6);
+                EXPECT_NEAR(static_cast<double>(facts.width) * mm, widthMm, most);
+                EXPECT_NEAR(static_cast<double>(facts.height) * mm, widthMm * 501 / 333,
+                            most * 501 / 333 + mm);
+                EXPECT_NEAR(25.4 / mm, result->pixelsPerInch, result->pixelsPerInch * 0.5 * mm / 1000 + 1e-3);
+            }
+        }
+    }
+    writeTiff(folder_ / "lying.tif",
+              {.width = 300,
+               .height = 200,
+               .more = [](TIFF* tiff) { TIFFSetField(tiff, TIFFTAG_ORIENTATION, ORIENTATION_RIGHTTOP); }},
+              std::vector<std::uint8_t>(300 * 200, 9));
+    ASSERT_TRUE(succeeded(prepare(folder_ / "lying.tif", folder_ / "out.tif", {.widthMm = 25.4})));
+    EXPECT_EQ(readBack(folder_ / "out.tif", [](auto, auto) {}).perInch, 200) << "as it is shown, 200 across";
+}
+
 TEST_F(Prepare, AFlatGreyIsNotChangedByOtherPixels) {
     const fs::path in = file("in.tif", 300, Codes(300 * 200, 12345), gamma22());
     for (const double perInch : {100.0, 411.0, 900.0}) {
@@ -206,6 +242,53 @@ TEST_F(Prepare, MetadataIsKept) {
         EXPECT_NE(kept, told) << name;
         EXPECT_EQ(kept, std::string(name) == "out.png");
         g_object_unref(made);
+    }
+}
+
+// Source: a record of IPTC IIM 4.2: mark, number 2:05 (object name), length, text; among the resources of a
+// JPEG file (APP13) from memory.
+TEST_F(Prepare, CaptionsAreKept) {
+    using namespace std::string_literals;
+    const std::string record = "\x1C\x02\x05\0\x07"s + "a title";
+    const std::string resources =
+        "Photoshop 3.0\0"s + "8BIM\x04\x25\0\0\0\0\0\x03odd\0"s + "8BIM\x04\x04\0\0\0\0\0\x0C"s + record;
+    const fs::path plain = file("plain.png", 40, Codes(40 * 30, 30000), gamma22());
+    VipsImage* image = vips_image_new_from_file(plain.string().c_str(), nullptr);
+    ASSERT_NE(image, nullptr);
+    ASSERT_EQ(vips_image_write_to_file(image, (folder_ / "in.jpg").string().c_str(), nullptr), 0);
+    g_object_unref(image);
+    std::string jpeg = *readWholeFile(folder_ / "in.jpg");
+    jpeg.insert(2, "\xFF\xED\0"s + static_cast<char>(resources.size() + 2) + resources);
+    ASSERT_TRUE(succeeded(writeWholeFile(folder_ / "in.jpg", jpeg)));
+    writeTiff(folder_ / "in.tif",
+              {.width = 2,
+               .height = 1,
+               .more =
+                   [&](TIFF* tiff) {
+                       TIFFSetField(tiff, TIFFTAG_RICHTIFFIPTC, static_cast<std::uint32_t>(record.size()),
+                                    record.data());
+                   }},
+              {1, 2});
+    for (const char* name : {"in.jpg", "in.tif"}) {
+        ASSERT_TRUE(succeeded(prepare(folder_ / name, folder_ / "out.tif", {})));
+        const std::unique_ptr<TIFF, decltype(&TIFFClose)> tiff(
+            TIFFOpen((folder_ / "out.tif").string().c_str(), "r"), &TIFFClose);
+        ASSERT_TRUE(tiff);
+        std::uint32_t bytes = 0;
+        const void* data = nullptr;
+        ASSERT_EQ(TIFFGetField(tiff.get(), TIFFTAG_RICHTIFFIPTC, &bytes, &data), 1) << name;
+        const std::string found(static_cast<const char*>(data), bytes);
+        EXPECT_TRUE(found.starts_with(record)) << name;
+        EXPECT_EQ(found.find_first_not_of('\0', record.size()), std::string::npos) << name;
+
+        const auto result = prepare(folder_ / name, folder_ / "out.png", {.format = FileFormat::png});
+        ASSERT_TRUE(succeeded(result));
+        VipsImage* made = vips_image_new_from_file((folder_ / "out.png").string().c_str(), nullptr);
+        const bool kept = vips_image_get_typeof(made, VIPS_META_IPTC_NAME) != 0;
+        g_object_unref(made);
+        const bool told = std::ranges::any_of(
+            result->notes, [](const Note& note) { return note.code == "picture-iptc-left-out"; });
+        EXPECT_NE(kept, told) << name;
     }
 }
 
