@@ -50,6 +50,13 @@ TEST_F(Prepare, WhatWasDecidedIsNoted) {
                    }},
               {1, 2});
     EXPECT_EQ(notes(folder_ / "turned.tif"), (Found{"picture-profile-assumed", "picture-turned-by-tag"}));
+    writeTiff(folder_ / "exif.tif",
+              {.width = 2,
+               .height = 1,
+               .more = [](TIFF* tiff) { TIFFSetField(tiff, TIFFTAG_EXIFIFD, std::uint64_t{8}); }},
+              {1, 2});
+    EXPECT_EQ(notes(folder_ / "exif.tif"),
+              (Found{"picture-profile-assumed", "picture-resolution-assumed", "picture-exif-left-out"}));
 }
 
 // What is unusual and sound is prepared like any other.
