@@ -292,6 +292,33 @@ TEST_F(Prepare, CaptionsAreKept) {
     }
 }
 
+// Resources that claim more than there is, or hold no captions.
+TEST_F(Prepare, CaptionsThatAreCutOffAreNone) {
+    using namespace std::string_literals;
+    const fs::path plain = file("plain.png", 40, Codes(40 * 30, 30000), gamma22());
+    VipsImage* image = vips_image_new_from_file(plain.string().c_str(), nullptr);
+    ASSERT_NE(image, nullptr);
+    const fs::path in = folder_ / "in.jpg";
+    ASSERT_EQ(vips_image_write_to_file(image, in.string().c_str(), nullptr), 0);
+    g_object_unref(image);
+    const std::string sound = *readWholeFile(in);
+    for (const std::string& rest :
+         {""s, "8BIM"s, "8BIM\x04\x04"s, "8BIM\x04\x04\xFF"s, "8BIM\x04\x04\0\0\xFF\xFF\xFF\xFFtext"s,
+          "8BIM\x04\x25\0\0\0\0\0\x01x"s, "8BIM\x04\x04\0\0\0\0\0\0"s}) {
+        const std::string resources = "Photoshop 3.0\0"s + rest;
+        std::string jpeg = sound;
+        jpeg.insert(2, "\xFF\xED\0"s + static_cast<char>(resources.size() + 2) + resources);
+        ASSERT_TRUE(succeeded(writeWholeFile(in, jpeg)));
+        ASSERT_TRUE(succeeded(prepare(in, folder_ / "out.tif", {})));
+        const std::unique_ptr<TIFF, decltype(&TIFFClose)> tiff(
+            TIFFOpen((folder_ / "out.tif").string().c_str(), "r"), &TIFFClose);
+        ASSERT_TRUE(tiff);
+        std::uint32_t bytes = 0;
+        const void* data = nullptr;
+        EXPECT_NE(TIFFGetField(tiff.get(), TIFFTAG_RICHTIFFIPTC, &bytes, &data), 1) << rest;
+    }
+}
+
 TEST_F(Prepare, SharesCountTheGreysThatAreLookedUp) {
     Codes codes(100, 0);
     std::fill_n(codes.begin(), 25, std::uint16_t{65535});
