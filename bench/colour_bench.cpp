@@ -1,19 +1,19 @@
 // What it costs to turn spectra into CIELAB, beside the matrix product that nobody can avoid.
 #include <cmath>
-#include <cstdio>
-#include <cstdlib>
 #include <span>
 #include <vector>
 
 #include <Eigen/Dense>
 #include <benchmark/benchmark.h>
 
+#include "check.h"
 #include "colour/colorimeter.h"
 #include "colour/difference.h"
 
 namespace {
 
 using namespace greywright::colour;
+using greywright::bench::require;
 
 constexpr std::size_t kSpectra = 10000;
 constexpr WavelengthGrid kGrid{380, 10, 36};
@@ -33,12 +33,6 @@ std::vector<double> spectra() {
 const Colorimeter& colorimeter() {
     static const Colorimeter made(observer(ObserverName::cie1931), lightByName("D50").value(), kGrid);
     return made;
-}
-
-void require(bool holds, const char* what) {
-    if (holds) return;
-    std::fprintf(stderr, "wrong answer: %s\n", what);
-    std::exit(1);
 }
 
 void plainProduct(benchmark::State& state) {

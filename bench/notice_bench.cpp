@@ -1,12 +1,11 @@
 // What it costs to let a population look at a print, beside the matrix product that nobody can avoid.
 #include <cmath>
-#include <cstdio>
-#include <cstdlib>
 #include <vector>
 
 #include <Eigen/Dense>
 #include <benchmark/benchmark.h>
 
+#include "check.h"
 #include "colour/colorimeter.h"
 #include "colour/viewer.h"
 #include "judge/notice.h"
@@ -14,17 +13,12 @@
 namespace {
 
 using namespace greywright;
+using bench::require;
 
 constexpr std::size_t kViewers = 1000;
 constexpr std::size_t kScenes = 20;
 constexpr std::size_t kPatches = 51;
 constexpr std::size_t kSamples = colour::kFineGrid.count;
-
-void require(bool holds, const char* what) {
-    if (holds) return;
-    std::fprintf(stderr, "wrong answer: %s\n", what);
-    std::exit(1);
-}
 
 double reflectance(double tone, double nm) {
     return 0.9 * std::pow(0.022, tone) * (1 + 0.05 * tone * (1 - tone) / (1 + std::exp((600 - nm) / 20)));

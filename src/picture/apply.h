@@ -41,17 +41,17 @@ struct Prepared {
     bool resampled = false;
     /// picture-profile-left-out, picture-channel-left-out, picture-profile-assumed (untagged: taken as sRGB),
     /// picture-on-white (it was transparent), picture-resolution-assumed (300 pixels per inch),
-    /// picture-turned-by-tag (stored lying, and so it stays, with its tag), picture-exif-left-out (TIFF has
-    /// no place for it here)
+    /// picture-turned-by-tag (stored lying, and so it stays, with its tag), picture-exif-left-out (neither
+    /// taken over from TIFF nor written into it), picture-iptc-left-out (not written into PNG)
     std::vector<Note> notes = {};
 };
 
 /// Makes a picture ready to print: takes the luminance of every pixel by the picture's own profile, finds the
 /// grey of that luminance in `greyProfile`, looks it up in the table and writes the result to `out`,
-/// completely or not at all, with the picture's EXIF, XMP and IPTC. Pixels of a colour become the grey of
-/// their CIE Y for D50. Never writes over `in`, by whatever name. The codes are within 1 of those worked out
-/// in double precision and the same for any number of threads and any tiling of the file. Valid:
-/// `pixelsPerInch` 1 .. 10,000; `widthMm` above 0. Errors: those of readReduced(), camera raw files as
+/// completely or not at all, with the picture's XMP, EXIF into PNG and IPTC into TIFF. Pixels of a colour
+/// become the grey of their CIE Y for D50. Never writes over `in`, by whatever name. The codes are within 1
+/// of those worked out in double precision and the same for any number of threads and any tiling of the file.
+/// Valid: `pixelsPerInch` 1 .. 10,000; `widthMm` above 0. Errors: those of readReduced(), camera raw files as
 /// picture-not-recognised; profile-unusable; picture-over-itself; picture-size (more or fewer than 1 to
 /// 200,000 pixels each way, or 1 to 10,000 per inch, would come of it); write-failed;
 /// picture-library-missing; stopped. Cost: every pixel once, some hundred rows in memory; what cannot be read

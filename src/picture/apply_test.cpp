@@ -1,14 +1,11 @@
 #include "picture/apply.h"
 
 #include <algorithm>
-#include <atomic>
 #include <cmath>
 #include <cstdint>
-#include <functional>
-#include <numeric>
-#include <stdexcept>
+#include <memory>
+#include <optional>
 #include <string>
-#include <utility>
 #include <vector>
 
 #include <gtest/gtest.h>
@@ -17,108 +14,13 @@
 
 #include "core/files.h"
 #include "picture/make_files.h"
-#include "picture/read_back.h"
-#include "testing/near.h"
-#include "testing/temporary_folder.h"
+#include "picture/prepare_fixture.h"
 
 namespace greywright::picture {
 namespace {
 
-using greywright::testing::succeeded;
-using greywright::testing::TemporaryFolder;
-using made::writePng;
+using namespace preparing;
 using made::writeTiff;
-using readback::readBack;
-
-namespace fs = std::filesystem;
-
-using Codes = std::vector<std::uint16_t>;
-
-constexpr std::size_t kCodes = 65536;
-
-// A curve and a tint, as no printer needs them: steep, flat, and another one in each channel.
-double curve(double share, std::size_t channel) {
-    const double powers[3]{0.6, 1.0, 1.9};
-    return 3000 + 61000 * std::pow(share, powers[channel]);
-}
-
-Codes tableOf(std::size_t channels) {
-    Codes table;
-    for (std::size_t i = 0; i < kCodes; ++i) {
-        for (std::size_t c = 0; c < channels; ++c) {
-            table.push_back(
-                static_cast<std::uint16_t>(std::lround(curve(static_cast<double>(i) / 65535, c))));
-        }
-    }
-    return table;
-}
-
-std::string gamma22() {
-    return profileOf(Encoding::greyGamma22).value();
-}
-
-Codes codesOf(const fs::path& path) {
-    Codes codes;
-    (void)readBack(path, [&](auto, auto row) { codes.insert(codes.end(), row.begin(), row.end()); });
-    return codes;
-}
-
-Codes busy(std::size_t width, std::size_t height, std::size_t channels) {
-    Codes codes;
-    std::uint32_t random = 7;
-    for (std::size_t i = 0; i < width * height * channels; ++i) {
-        random = random * 1664525U + 1013904223U;
-        codes.push_back(static_cast<std::uint16_t>(i * 3 + (random >> 22U)));
-    }
-    return codes;
-}
-
-class Prepare : public ::testing::Test {
-  protected:
-    static void SetUpTestSuite() { ASSERT_EQ(vips_init("picture_test"), 0); }
-
-    // A file of the codes given, by us; read back by libtiff in what follows.
-    fs::path file(const std::string& name, std::size_t width, const Codes& codes, const std::string& profile,
-                  int channels = 1, int bits = 16) const {
-        const std::size_t rowCodes = width * static_cast<std::size_t>(channels);
-        const PixelFile made{.width = width,
-                             .height = codes.size() / rowCodes,
-                             .channels = channels,
-                             .bits = bits,
-                             .profile = profile,
-                             .format = name.ends_with(".png") ? FileFormat::png : FileFormat::tiff};
-        EXPECT_TRUE(succeeded(writePixels(folder_ / name, made, [&](std::size_t row, auto samples) {
-            std::copy_n(codes.begin() + static_cast<std::ptrdiff_t>(row * rowCodes), rowCodes,
-                        samples.begin());
-        })));
-        return folder_ / name;
-    }
-
-    Codes prepared(const fs::path& in, const Preparation& how) const {
-        const fs::path out = folder_ / (how.format == FileFormat::png ? "out.png" : "out.tif");
-        EXPECT_TRUE(succeeded(prepare(in, out, how)));
-        return codesOf(out);
-    }
-
-    static Codes everyCode() {
-        Codes codes(kCodes);
-        std::iota(codes.begin(), codes.end(), std::uint16_t{0});
-        return codes;
-    }
-
-    Error errorOf(const fs::path& in, const fs::path& out, const Preparation& how = {}) const {
-        const std::size_t before = folder_.count();
-        const auto result = prepare(in, out, how);
-        EXPECT_FALSE(result) << in;
-        EXPECT_STREQ(vips_error_buffer(), "") << "something was left for others to find";
-        EXPECT_EQ(folder_.count(), before) << "a file was left";
-        if (result) return {};
-        EXPECT_NE(result.error().what, "");
-        return result.error();
-    }
-
-    TemporaryFolder folder_;
-};
 
 TEST_F(Prepare, EveryCodeIsWithinOneOfDoublePrecision) {
     const fs::path in = file("in.tif", 256, everyCode(), gamma22());
@@ -241,6 +143,37 @@ TEST_F(Prepare, TheFileSaysWhatItIs) {
     EXPECT_EQ(facts.height, 50U);
 }
 
+// 25.4 mm to the inch; a page that stands and one that lies, TIFF and PNG, which holds whole pixels per
+// metre.
+TEST_F(Prepare, TheSizeOnPaperIsRight) {
+    const fs::path in = file("in.tif", 333, Codes(333 * 501, 20000), gamma22());
+    for (const FileFormat format : {FileFormat::tiff, FileFormat::png}) {
+        for (const double widthMm : {17.3, 40.0, 101.6}) {
+            for (const std::optional<double> perInch : {std::optional<double>{}, std::optional(180.0)}) {
+                const fs::path out = folder_ / (format == FileFormat::png ? "out.png" : "out.tif");
+                const auto result =
+                    prepare(in, out, {.format = format, .widthMm = widthMm, .pixelsPerInch = perInch});
+                ASSERT_TRUE(succeeded(result));
+                const auto facts = readBack(out, [](auto, auto) {});
+                const double mm = format == FileFormat::png ? 1000.0 / facts.perMetre : 25.4 / facts.perInch;
+                // Half a pixel where the resolution is given, else what its last digit is worth.
+                const double most = (perInch ? 0.5 * mm : 0) + widthMm * (0.5 / (1000 / mm) + 1e-6);
+                EXPECT_NEAR(static_cast<double>(facts.width) * mm, widthMm, most);
+                EXPECT_NEAR(static_cast<double>(facts.height) * mm, widthMm * 501 / 333,
+                            most * 501 / 333 + mm);
+                EXPECT_NEAR(25.4 / mm, result->pixelsPerInch, result->pixelsPerInch * 0.5 * mm / 1000 + 1e-3);
+            }
+        }
+    }
+    writeTiff(folder_ / "lying.tif",
+              {.width = 300,
+               .height = 200,
+               .more = [](TIFF* tiff) { TIFFSetField(tiff, TIFFTAG_ORIENTATION, ORIENTATION_RIGHTTOP); }},
+              std::vector<std::uint8_t>(300 * 200, 9));
+    ASSERT_TRUE(succeeded(prepare(folder_ / "lying.tif", folder_ / "out.tif", {.widthMm = 25.4})));
+    EXPECT_EQ(readBack(folder_ / "out.tif", [](auto, auto) {}).perInch, 200) << "as it is shown, 200 across";
+}
+
 TEST_F(Prepare, AFlatGreyIsNotChangedByOtherPixels) {
     const fs::path in = file("in.tif", 300, Codes(300 * 200, 12345), gamma22());
     for (const double perInch : {100.0, 411.0, 900.0}) {
@@ -278,83 +211,6 @@ TEST_F(Prepare, ThreadsAndTilesDoNotChangeABit) {
     }
 }
 
-// A gradient of 4096 greys through the curve to 8 bits, each 16 x 16 pixels. Rounding makes a step of one
-// code of 8 bits, 257, where the gradient has one of 16; dither must not. The mean over 16 x 16 pixels is off
-// by no more than one threshold of 256, so a step between two means by no more than two.
-TEST_F(Prepare, DitherAddsNoSteps) {
-    constexpr std::size_t kSide = 16;
-    constexpr std::size_t kWidth = 4096 * kSide;
-    constexpr double kThreshold = 257.0 / 256;
-    Codes codes;
-    for (std::size_t i = 0; i < kWidth * kSide; ++i) {
-        codes.push_back(static_cast<std::uint16_t>(i % kWidth / kSide * 65535 / 4095));
-    }
-    const fs::path in = file("in.tif", kWidth, codes, gamma22());
-    const Codes table = tableOf(1);
-    const Codes out = prepared(in, {.table = table, .bits = 8});
-    ASSERT_EQ(out.size(), codes.size());
-    const auto means = [&](const std::function<double(std::size_t)>& codeAt) {
-        std::vector<double> made(kWidth / kSide);
-        for (std::size_t i = 0; i < codes.size(); ++i) {
-            made[i % kWidth / kSide] += codeAt(i) / static_cast<double>(kSide * kSide);
-        }
-        return made;
-    };
-    const auto worstBend = [](const std::vector<double>& of, const std::vector<double>& than) {
-        double worst = 0;
-        for (std::size_t i = 1; i + 1 < of.size(); ++i) {
-            const auto bend = [i](const auto& v) { return v[i + 1] - 2 * v[i] + v[i - 1]; };
-            worst = std::max(worst, std::abs(bend(of) - bend(than)));
-        }
-        return worst;
-    };
-    const auto exact = means([&](std::size_t i) { return table[codes[i]]; });
-    const auto dithered = means([&](std::size_t i) { return out[i] * 257.0; });
-    const auto rounded = means([&](std::size_t i) { return std::rint(table[codes[i]] / 257.0) * 257.0; });
-    EXPECT_LE(worstBend(dithered, exact), 4 * kThreshold);
-    EXPECT_GT(worstBend(rounded, exact), 60) << "the test would not see banding";
-    for (std::size_t i = 1; i < dithered.size(); ++i) {
-        ASSERT_LE(dithered[i] - dithered[i - 1], exact[i] - exact[i - 1] + 2 * kThreshold) << i;
-        ASSERT_GE(dithered[i] - dithered[i - 1], exact[i] - exact[i - 1] - 2 * kThreshold) << i;
-    }
-    for (std::size_t i = 0; i < out.size(); ++i) {
-        ASSERT_LT(std::abs(out[i] * 257.0 - table[codes[i]]), 257) << "more than the next code";
-    }
-}
-
-// Any 16 pixels of a column take one threshold from each sixteenth of a code, whatever lies beside them.
-TEST_F(Prepare, ASmoothGradientStaysSmooth) {
-    constexpr std::size_t kLength = 4096;
-    constexpr std::size_t kSide = 16;
-    const Codes table = tableOf(1);
-    Codes across;
-    Codes down;
-    for (std::size_t i = 0; i < kLength * kSide; ++i) {
-        across.push_back(static_cast<std::uint16_t>(i % kLength * 65535 / (kLength - 1)));
-        down.push_back(static_cast<std::uint16_t>(i / kSide * 65535 / (kLength - 1)));
-    }
-    const Codes flat = prepared(file("across.tif", kLength, across, gamma22()), {.table = table, .bits = 8});
-    const Codes tall = prepared(file("down.tif", kSide, down, gamma22()), {.table = table, .bits = 8});
-    for (std::size_t i = 0; i < kLength; ++i) {
-        double column = 0;
-        double row = 0;
-        for (std::size_t j = 0; j < kSide; ++j) {
-            column += (flat[j * kLength + i] * 257.0 - table[across[i]]) / kSide;
-            row += (tall[i * kSide + j] * 257.0 - table[down[i * kSide]]) / kSide;
-        }
-        ASSERT_LE(std::abs(column), 257.0 / 16) << i;
-        ASSERT_LE(std::abs(row), 257.0 / 16) << i;
-    }
-}
-
-TEST_F(Prepare, EightBitsThatAreNotChangedStay) {
-    Codes grey;
-    for (std::size_t i = 0; i < 256 * 20; ++i) grey.push_back(static_cast<std::uint16_t>(i % 256 * 257));
-    const Codes out = prepared(file("in.png", 256, grey, gamma22(), 1, 8), {.bits = 8});
-    ASSERT_EQ(out.size(), grey.size());
-    for (std::size_t i = 0; i < out.size(); ++i) ASSERT_EQ(out[i] * 257, grey[i]);
-}
-
 TEST_F(Prepare, MetadataIsKept) {
     const fs::path plain = file("plain.png", 40, Codes(40 * 30, 30000), gamma22());
     VipsImage* image = vips_image_new_from_file(plain.string().c_str(), nullptr);
@@ -389,128 +245,78 @@ TEST_F(Prepare, MetadataIsKept) {
     }
 }
 
-TEST_F(Prepare, WhatWasDecidedIsNoted) {
-    const auto notes = [&](const fs::path& in) {
-        std::vector<std::string> codes;
-        const auto result = prepare(in, folder_ / "out.tif", {});
-        EXPECT_TRUE(succeeded(result));
-        if (result) {
-            for (const Note& note : result->notes) codes.push_back(note.code);
-        }
-        return codes;
-    };
-    using Found = std::vector<std::string>;
-    // Half of black on white.
-    writePng(folder_ / "alpha.png", {.width = 1, .height = 1, .colourType = PNG_COLOR_TYPE_GRAY_ALPHA},
-             {0, 51});
-    EXPECT_EQ(notes(folder_ / "alpha.png"),
-              (Found{"picture-profile-assumed", "picture-on-white", "picture-resolution-assumed"}));
-    EXPECT_GT(codesOf(folder_ / "out.tif").front(), 50000);
-    EXPECT_EQ(notes(file("rgb.tif", 2, Codes(12, 9), gamma22(), 3)),
-              (Found{"picture-profile-left-out", "picture-profile-assumed"}));
-    writeTiff(folder_ / "turned.tif",
+// Source: a record of IPTC IIM 4.2: mark, number 2:05 (object name), length, text; among the resources of a
+// JPEG file (APP13) from memory.
+TEST_F(Prepare, CaptionsAreKept) {
+    using namespace std::string_literals;
+    const std::string record = "\x1C\x02\x05\0\x07"s + "a title";
+    const std::string resources =
+        "Photoshop 3.0\0"s + "8BIM\x04\x25\0\0\0\0\0\x03odd\0"s + "8BIM\x04\x04\0\0\0\0\0\x0C"s + record;
+    const fs::path plain = file("plain.png", 40, Codes(40 * 30, 30000), gamma22());
+    VipsImage* image = vips_image_new_from_file(plain.string().c_str(), nullptr);
+    ASSERT_NE(image, nullptr);
+    ASSERT_EQ(vips_image_write_to_file(image, (folder_ / "in.jpg").string().c_str(), nullptr), 0);
+    g_object_unref(image);
+    std::string jpeg = *readWholeFile(folder_ / "in.jpg");
+    jpeg.insert(2, "\xFF\xED\0"s + static_cast<char>(resources.size() + 2) + resources);
+    ASSERT_TRUE(succeeded(writeWholeFile(folder_ / "in.jpg", jpeg)));
+    writeTiff(folder_ / "in.tif",
               {.width = 2,
                .height = 1,
                .more =
-                   [](TIFF* tiff) {
-                       TIFFSetField(tiff, TIFFTAG_ORIENTATION, ORIENTATION_RIGHTTOP);
-                       TIFFSetField(tiff, TIFFTAG_RESOLUTIONUNIT, RESUNIT_INCH);
-                       TIFFSetField(tiff, TIFFTAG_XRESOLUTION, 600.0);
-                       TIFFSetField(tiff, TIFFTAG_YRESOLUTION, 600.0);
+                   [&](TIFF* tiff) {
+                       TIFFSetField(tiff, TIFFTAG_RICHTIFFIPTC, static_cast<std::uint32_t>(record.size()),
+                                    record.data());
                    }},
               {1, 2});
-    EXPECT_EQ(notes(folder_ / "turned.tif"), (Found{"picture-profile-assumed", "picture-turned-by-tag"}));
-}
+    for (const char* name : {"in.jpg", "in.tif"}) {
+        ASSERT_TRUE(succeeded(prepare(folder_ / name, folder_ / "out.tif", {})));
+        const std::unique_ptr<TIFF, decltype(&TIFFClose)> tiff(
+            TIFFOpen((folder_ / "out.tif").string().c_str(), "r"), &TIFFClose);
+        ASSERT_TRUE(tiff);
+        std::uint32_t bytes = 0;
+        const void* data = nullptr;
+        ASSERT_EQ(TIFFGetField(tiff.get(), TIFFTAG_RICHTIFFIPTC, &bytes, &data), 1) << name;
+        const std::string found(static_cast<const char*>(data), bytes);
+        EXPECT_TRUE(found.starts_with(record)) << name;
+        EXPECT_EQ(found.find_first_not_of('\0', record.size()), std::string::npos) << name;
 
-TEST_F(Prepare, TheOriginalIsNeverWrittenOver) {
-    const fs::path in = file("in.tif", 20, Codes(400, 1), gamma22());
-    const std::string before = *readWholeFile(in);
-    fs::create_hard_link(in, folder_ / "hard.tif");
-    fs::create_symlink(in, folder_ / "soft.tif");
-    for (const fs::path& out : {in, folder_ / "hard.tif", folder_ / "soft.tif",
-                                folder_ / ("../" + folder_.path().filename().string()) / "in.tif"}) {
-        const Error error = errorOf(in, out);
-        EXPECT_EQ(error.code, "picture-over-itself") << out;
-        EXPECT_EQ(error.kind, ErrorKind::wrongUse);
-    }
-    EXPECT_EQ(*readWholeFile(in), before);
-    ASSERT_TRUE(succeeded(prepare(in, folder_ / "out.tif", {})));
-    EXPECT_EQ(*readWholeFile(in), before);
-}
-
-TEST_F(Prepare, WhatCannotBePreparedIsRefused) {
-    const fs::path out = folder_ / "out.tif";
-    EXPECT_EQ(errorOf(folder_ / "missing.tif", out).code, "picture-not-found");
-    ASSERT_TRUE(succeeded(writeWholeFile(folder_ / "empty.tif", "")));
-    EXPECT_EQ(errorOf(folder_ / "empty.tif", out).code, "picture-empty");
-    ASSERT_TRUE(succeeded(writeWholeFile(folder_ / "text.tif", "no picture at all")));
-    EXPECT_EQ(errorOf(folder_ / "text.tif", out).code, "picture-not-recognised");
-    writeTiff(folder_ / "inks.tif",
-              {.width = 2, .height = 1, .channels = 4, .photometric = PHOTOMETRIC_SEPARATED},
-              {0, 0, 0, 255, 1, 2, 3, 4});
-    EXPECT_EQ(errorOf(folder_ / "inks.tif", out).code, "picture-inks");
-    writeTiff(folder_ / "line.tif", {.width = 16, .height = 2, .bits = 1}, {0xF0, 0x0F, 0xAA, 0x55});
-    EXPECT_EQ(errorOf(folder_ / "line.tif", out).code, "picture-one-bit");
-    writePng(folder_ / "table.png", {.width = 3, .height = 1, .colourType = PNG_COLOR_TYPE_PALETTE},
-             {0, 1, 2});
-    EXPECT_EQ(errorOf(folder_ / "table.png", out).code, "picture-palette");
-    writeTiff(folder_ / "real.tif",
-              {.width = 1,
-               .height = 1,
-               .bits = 32,
-               .more = [](TIFF* tiff) { TIFFSetField(tiff, TIFFTAG_SAMPLEFORMAT, SAMPLEFORMAT_IEEEFP); }},
-              {0, 0, 0, 0});
-    EXPECT_EQ(errorOf(folder_ / "real.tif", out).code, "picture-not-recognised");
-    for (const char* name : {"cut.tif", "cut.png"}) {
-        const std::string whole = *readWholeFile(file(name, 300, busy(300, 300, 1), ""));
-        ASSERT_TRUE(succeeded(writeWholeFile(folder_ / name, whole.substr(0, whole.size() * 3 / 4))));
-        EXPECT_EQ(errorOf(folder_ / name, out).code, "picture-damaged") << name;
+        const auto result = prepare(folder_ / name, folder_ / "out.png", {.format = FileFormat::png});
+        ASSERT_TRUE(succeeded(result));
+        VipsImage* made = vips_image_new_from_file((folder_ / "out.png").string().c_str(), nullptr);
+        const bool kept = vips_image_get_typeof(made, VIPS_META_IPTC_NAME) != 0;
+        g_object_unref(made);
+        const bool told = std::ranges::any_of(
+            result->notes, [](const Note& note) { return note.code == "picture-iptc-left-out"; });
+        EXPECT_NE(kept, told) << name;
     }
 }
 
-TEST_F(Prepare, WhatIsAskedForIsChecked) {
-    const fs::path in = file("in.tif", 100, Codes(100 * 50, 1), gamma22());
-    const fs::path out = folder_ / "out.tif";
-    EXPECT_EQ(errorOf(in, out, {.channels = 3, .profile = gamma22()}).code, "profile-unusable");
-    EXPECT_EQ(errorOf(in, out, {.profile = "no profile"}).code, "profile-unusable");
-    EXPECT_EQ(errorOf(in, out, {.greyProfile = "no profile"}).code, "profile-unusable");
-    EXPECT_EQ(errorOf(in, out, {.greyProfile = profileOf(Encoding::srgb).value()}).code, "profile-unusable");
-    EXPECT_EQ(errorOf(in, out, {.widthMm = 0.1}).code, "picture-size");
-    EXPECT_EQ(errorOf(in, out, {.pixelsPerInch = 20000}).code, "picture-size");
-    EXPECT_EQ(errorOf(in, out, {.widthMm = 20000, .pixelsPerInch = 9000}).code, "picture-size");
-    EXPECT_EQ(errorOf(in, folder_.path()).code, "write-failed");
-    const Error error = errorOf(in, folder_ / "missing/out.tif");
-    EXPECT_EQ(error.code, "write-failed");
-    EXPECT_EQ(error.kind, ErrorKind::cannotWrite);
-    EXPECT_THROW((void)prepare(in, out, {.table = Codes(10)}), ContractViolation);
-}
-
-TEST_F(Prepare, StoppedHalfWayItLeavesNothing) {
-    const fs::path in = file("in.tif", 500, busy(500, 3000, 1), gamma22());
-    const fs::path out = folder_ / "out.tif";
-    const std::string before = *readWholeFile(in);
-    ASSERT_TRUE(succeeded(writeWholeFile(out, "old")));
-    double told = 0;
-    Preparation how{.goOn = [&](double share) {
-        EXPECT_GE(share, told);
-        told = share;
-        return share < 0.5;
-    }};
-    EXPECT_EQ(errorOf(in, out, how).code, "stopped");
-    EXPECT_GE(told, 0.5);
-    EXPECT_LT(told, 1);
-    how.goOn = [](double) -> bool { throw std::runtime_error("no"); };
-    EXPECT_THROW((void)prepare(in, out, how), std::runtime_error);
-    EXPECT_EQ(*readWholeFile(out), "old");
-    EXPECT_EQ(*readWholeFile(in), before);
-    EXPECT_EQ(folder_.count(), 2U);
-    told = 0;
-    how.goOn = [&](double share) {
-        told = share;
-        return true;
-    };
-    ASSERT_TRUE(succeeded(prepare(in, out, how)));
-    EXPECT_NEAR(told, 1, 0.1);
+// Resources that claim more than there is, or hold no captions.
+TEST_F(Prepare, CaptionsThatAreCutOffAreNone) {
+    using namespace std::string_literals;
+    const fs::path plain = file("plain.png", 40, Codes(40 * 30, 30000), gamma22());
+    VipsImage* image = vips_image_new_from_file(plain.string().c_str(), nullptr);
+    ASSERT_NE(image, nullptr);
+    const fs::path in = folder_ / "in.jpg";
+    ASSERT_EQ(vips_image_write_to_file(image, in.string().c_str(), nullptr), 0);
+    g_object_unref(image);
+    const std::string sound = *readWholeFile(in);
+    for (const std::string& rest :
+         {""s, "8BIM"s, "8BIM\x04\x04"s, "8BIM\x04\x04\xFF"s, "8BIM\x04\x04\0\0\xFF\xFF\xFF\xFFtext"s,
+          "8BIM\x04\x25\0\0\0\0\0\x01x"s, "8BIM\x04\x04\0\0\0\0\0\0"s}) {
+        const std::string resources = "Photoshop 3.0\0"s + rest;
+        std::string jpeg = sound;
+        jpeg.insert(2, "\xFF\xED\0"s + static_cast<char>(resources.size() + 2) + resources);
+        ASSERT_TRUE(succeeded(writeWholeFile(in, jpeg)));
+        ASSERT_TRUE(succeeded(prepare(in, folder_ / "out.tif", {})));
+        const std::unique_ptr<TIFF, decltype(&TIFFClose)> tiff(
+            TIFFOpen((folder_ / "out.tif").string().c_str(), "r"), &TIFFClose);
+        ASSERT_TRUE(tiff);
+        std::uint32_t bytes = 0;
+        const void* data = nullptr;
+        EXPECT_NE(TIFFGetField(tiff.get(), TIFFTAG_RICHTIFFIPTC, &bytes, &data), 1) << rest;
+    }
 }
 
 TEST_F(Prepare, SharesCountTheGreysThatAreLookedUp) {

@@ -17,6 +17,7 @@
 #include "picture/vips/bare.h"
 #include "picture/vips/entry.h"
 #include "picture/vips/grey_route.h"
+#include "picture/vips/iptc.h"
 #include "picture/vips/progress.h"
 #include "picture/vips/save.h"
 
@@ -199,6 +200,20 @@ Image resized(const Image& image, const Size& size) {
     return whole ? step(vips_cast, whole, VIPS_FORMAT_USHORT) : nullptr;
 }
 
+// Captions, in the form that TIFF wants.
+void keepCaptions(const Image& image) {
+    const void* data = nullptr;
+    std::size_t bytes = 0;
+    if (vips_image_get_typeof(image.get(), VIPS_META_IPTC_NAME) == 0 ||
+        vips_image_get_blob(image.get(), VIPS_META_IPTC_NAME, &data, &bytes) != 0) {
+        return;
+    }
+    const std::string records = iptc::forTiff(iptc::recordsIn({static_cast<const char*>(data), bytes}));
+    vips_image_remove(image.get(), VIPS_META_IPTC_NAME);
+    if (records.empty()) return;
+    vips_image_set_blob_copy(image.get(), VIPS_META_IPTC_NAME, records.data(), records.size());
+}
+
 // What was said of the old pixels and is not true of the new ones.
 void describe(const Image& image, const Preparation& how, const Size& size) {
     for (const char* old :
@@ -209,6 +224,7 @@ void describe(const Image& image, const Preparation& how, const Size& size) {
     if (!how.profile.empty()) {
         vips_image_set_blob_copy(image.get(), VIPS_META_ICC_NAME, how.profile.data(), how.profile.size());
     }
+    keepCaptions(image);
     image->Xres = size.perInch / kMmPerInch;
     image->Yres = image->Xres;
     if (how.threads > 0) {
@@ -232,8 +248,14 @@ std::vector<Note> notesOn(const fs::path& path, Bare& bare, const Preparation& h
         add("picture-turned-by-tag",
             "is stored turned, and so it stays, with the tag that says how to show it");
     }
-    if (how.format == FileFormat::tiff && vips_image_get_typeof(bare.image.get(), VIPS_META_EXIF_NAME) != 0) {
+    if (tags::tagsOf(path).exif) {
+        add("picture-exif-left-out", "has EXIF data, which is not taken over from TIFF");
+    } else if (how.format == FileFormat::tiff &&
+               vips_image_get_typeof(bare.image.get(), VIPS_META_EXIF_NAME) != 0) {
         add("picture-exif-left-out", "has EXIF data, which is not written into TIFF; PNG keeps it");
+    }
+    if (how.format == FileFormat::png && vips_image_get_typeof(bare.image.get(), VIPS_META_IPTC_NAME) != 0) {
+        add("picture-iptc-left-out", "has IPTC data, which is not written into PNG; TIFF keeps it");
     }
     return notes;
 }

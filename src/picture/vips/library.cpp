@@ -1,7 +1,5 @@
 #include "picture/vips/library.h"
 
-#include <string_view>
-
 namespace greywright::picture::library {
 namespace {
 
@@ -24,10 +22,14 @@ bool started() {
     return done;
 }
 
-std::string complaint() {
+std::string wholeComplaint() {
     const std::unique_ptr<char, decltype(&g_free)> text(vips_error_buffer_copy(), &g_free);
-    const std::string_view all = text ? text.get() : "";
-    return std::string(all.substr(0, all.find('\n')));
+    return text ? text.get() : "";
+}
+
+std::string complaint() {
+    const std::string all = wholeComplaint();
+    return all.substr(0, all.find('\n'));
 }
 
 }  // namespace greywright::picture::library

@@ -27,4 +27,7 @@ Image step(Operation operation, const Image& in, Options... options) {
 /// What libvips last complained of, in one line; its buffer is the whole process's and is left empty.
 std::string complaint();
 
+/// The same, every line of it.
+std::string wholeComplaint();
+
 }  // namespace greywright::picture::library

@@ -32,6 +32,20 @@ bool save(const Image& image, const fs::path& path, FileFormat format) {
                                 VIPS_FOREIGN_TIFF_RESUNIT_INCH, "bigtiff", big, nullptr) == 0;
 }
 
+// libvips names the file and what it could not do with it, and on the next line what the system said.
+std::string whyNot(const fs::path& temporary) {
+    const std::string all = library::wholeComplaint();
+    const std::size_t end = all.find('\n');
+    const std::string first = all.substr(0, end);
+    const std::u8string name = temporary.u8string();
+    if (first.starts_with(std::string(name.begin(), name.end())) && end != std::string::npos) {
+        const std::string second = all.substr(end + 1, all.find('\n', end + 1) - end - 1);
+        const std::size_t colon = second.find(": ");
+        if (colon != std::string::npos) return second.substr(colon + 2);
+    }
+    return first.empty() ? "the picture library gives no reason" : first;
+}
+
 }  // namespace
 
 std::string troubleSaving(const Image& image, const fs::path& path, FileFormat format) {
@@ -40,8 +54,7 @@ std::string troubleSaving(const Image& image, const fs::path& path, FileFormat f
     std::error_code problem;
     std::string why;
     if (!save(image, temporary, format)) {
-        why = library::complaint();
-        if (why.empty()) why = "the picture library gives no reason";
+        why = whyNot(temporary);
     } else if (!platform::flushToDisc(temporary)) {
         why = "the disc refuses";
     } else {

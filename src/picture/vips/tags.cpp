@@ -23,6 +23,7 @@ enum Tag : std::uint64_t {
     kTileLength = 323,
     kSubDirectories = 330,
     kExtraSamples = 338,
+    kExifDirectory = 34665,
     kDngVersion = 50706,
 };
 
@@ -82,6 +83,9 @@ class Tiff {
                 break;
             case kResolutionUnit:
                 if (first) tags.lacksUnit = value == kNoUnit;
+                break;
+            case kExifDirectory:
+                if (first) tags.exif = value != 0;
                 break;
             case kExtraSamples:
                 if (first) tags.extraIsAlpha = value != kUnspecified;
