@@ -15,6 +15,7 @@
 #include "core/files.h"
 #include "picture/make_files.h"
 #include "picture/prepare_fixture.h"
+#include "picture/vips/iptc.h"
 
 namespace greywright::picture {
 namespace {
@@ -250,8 +251,9 @@ TEST_F(Prepare, MetadataIsKept) {
 TEST_F(Prepare, CaptionsAreKept) {
     using namespace std::string_literals;
     const std::string record = "\x1C\x02\x05\0\x07"s + "a title";
+    const std::string container(iptc::kContainer), mark(iptc::kResource);
     const std::string resources =
-        "Photoshop 3.0\0"s + "8BIM\x04\x25\0\0\0\0\0\x03odd\0"s + "8BIM\x04\x04\0\0\0\0\0\x0C"s + record;
+        container + mark + "\x04\x25\0\0\0\0\0\x03odd\0"s + mark + "\x04\x04\0\0\0\0\0\x0C"s + record;
     const fs::path plain = file("plain.png", 40, Codes(40 * 30, 30000), gamma22());
     VipsImage* image = vips_image_new_from_file(plain.string().c_str(), nullptr);
     ASSERT_NE(image, nullptr);
@@ -302,10 +304,11 @@ TEST_F(Prepare, CaptionsThatAreCutOffAreNone) {
     ASSERT_EQ(vips_image_write_to_file(image, in.string().c_str(), nullptr), 0);
     g_object_unref(image);
     const std::string sound = *readWholeFile(in);
+    const std::string mark(iptc::kResource);
     for (const std::string& rest :
-         {""s, "8BIM"s, "8BIM\x04\x04"s, "8BIM\x04\x04\xFF"s, "8BIM\x04\x04\0\0\xFF\xFF\xFF\xFFtext"s,
-          "8BIM\x04\x25\0\0\0\0\0\x01x"s, "8BIM\x04\x04\0\0\0\0\0\0"s}) {
-        const std::string resources = "Photoshop 3.0\0"s + rest;
+         {""s, mark, mark + "\x04\x04"s, mark + "\x04\x04\xFF"s, mark + "\x04\x04\0\0\xFF\xFF\xFF\xFFtext"s,
+          mark + "\x04\x25\0\0\0\0\0\x01x"s, mark + "\x04\x04\0\0\0\0\0\0"s}) {
+        const std::string resources = std::string(iptc::kContainer) + rest;
         std::string jpeg = sound;
         jpeg.insert(2, "\xFF\xED\0"s + static_cast<char>(resources.size() + 2) + resources);
         ASSERT_TRUE(succeeded(writeWholeFile(in, jpeg)));

@@ -6,10 +6,6 @@
 namespace greywright::picture::iptc {
 namespace {
 
-using namespace std::string_view_literals;
-
-constexpr std::string_view kContainer = "Photoshop 3.0\0"sv;
-constexpr std::string_view kResource = "8BIM"sv;
 constexpr std::size_t kRecords = 0x0404;
 
 // Takes a big-endian number off the front; 0 when there are too few bytes.
