@@ -67,7 +67,8 @@ std::string tonesText(const studio::ToneShare& part) {
 }  // namespace
 
 std::string wordsFromCurve(const studio::MadeCurve& made, const std::string& condition) {
-    std::string out = fmt::format("Correction {}: a curve, {}\n\n", made.record.number, made.record.aim);
+    std::string out = fmt::format("Correction {}: a curve, {}", made.record.number, made.record.aim);
+    out += made.printedAt.empty() ? "\n\n" : fmt::format(", for prints at {}\n\n", made.printedAt);
     out += "worst departure from the tone aim, in L*\n";
     for (const studio::RoundWorth& round : made.rounds) {
         out += fmt::format("  trial {:<4} {:<24} {:>5} at {} %\n", round.trial, throughText(round.through),
@@ -87,7 +88,7 @@ std::string wordsFromCurve(const studio::MadeCurve& made, const std::string& con
 
 std::string wordsFromTable(const studio::MadeTable& made, const std::string& condition) {
     std::string out = fmt::format("Correction {}: a table, {}\n\n", made.record.number, made.record.aim);
-    if (!made.rounds.empty()) out += "worst CIEDE2000 of earlier prints from this aim\n";
+    if (!made.rounds.empty()) out += "worst CIEDE2000 of earlier prints from this aim, under D50\n";
     for (const studio::RoundWorth& round : made.rounds) {
         out += fmt::format("  trial {:<4} {:<24} {:>5} at {} %\n", round.trial, throughText(round.through),
                            number(round.worst.L, 1), number(round.worst.tonePercent, 0));
@@ -168,7 +169,7 @@ std::string wordsFromPrepared(const studio::PreparedPictures& prepared) {
                         one.width, one.height, mm(one.width), mm(one.height), number(one.pixelsPerInch, 1));
     }
     if (!out.empty() && prepared.correction > 0)
-        out += fmt::format("They went through correction {}. ", prepared.correction);
+        out += fmt::format("They went through correction {}, {}.\n", prepared.correction, prepared.made);
     if (!out.empty()) out += "Print at that size, and let nothing on the way convert its colours.\n";
     return out;
 }

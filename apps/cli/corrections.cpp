@@ -11,7 +11,6 @@
 #include <fmt/format.h>
 
 #include "arguments.h"
-#include "core/files.h"
 #include "core/platform.h"
 #include "correction_words.h"
 #include "studio/json_corrections.h"
@@ -51,8 +50,7 @@ class CorrectionCommands::Commands {
         sub->add_option("--trial", given_.trial, "From this trial (default: the latest whole ramp)");
         offerToneAim(sub);
         sub->add_option("--repeatability", given_.repeatability,
-                        "Standard deviation of one patch's L* (default: from the readings)")
-            ->check(CLI::PositiveNumber);
+                        "Standard deviation of one patch's L* (default: from the readings)");
         sub->add_flag("--force", given_.force, "Also where nobody can see anything to mend (else exit 1)");
         sub->add_option("--out", given_.out, "Write the curve as text too");
 
@@ -81,7 +79,8 @@ class CorrectionCommands::Commands {
             "--kind", given_.kind,
             "grey (for grey pictures, default), rgb (for RGB through a table), or link (from grey "
             "pictures to a table's codes)");
-        sub->add_option("--icc", given_.version, "Version of the format: 2 (default, read by most programs) or 4");
+        sub->add_option("--icc", given_.version,
+                        "Version of the format: 2 (default, read by most programs) or 4");
         sub->add_option(
             "--correction", given_.correction,
             "grey: the curve that pictures will go through afterwards (default: none); rgb, link: "
@@ -112,10 +111,9 @@ class CorrectionCommands::Commands {
         sub->add_option("--encoding", given_.encoding,
                         "What the files are tagged as, as the condition's sheets were: grey, srgb, p3, or an "
                         "ICC profile's file (default: grey for a curve, srgb for a table)");
-        sub->add_option("--width-mm", given_.widthMm, "Width on paper in mm")->check(CLI::PositiveNumber);
+        sub->add_option("--width-mm", given_.widthMm, "Width on paper in mm");
         sub->add_option("--ppi", given_.pixelsPerInch,
-                        "Pixels per inch; with --width-mm the picture is resized")
-            ->check(CLI::PositiveNumber);
+                        "Pixels per inch; with --width-mm the picture is resized");
         sub->add_flag("--force", given_.force, "Replace files of the same name");
         CLI::Option* check = sub->add_flag(
             "--check", given_.check, "Only tell which tones would block up or show a tint; write nothing");
@@ -161,16 +159,6 @@ class CorrectionCommands::Commands {
                         "even in L* (default), gamma=2.2, or match=NAME for another condition's tone");
     }
 
-    /// Writes the text where it is asked for, then answers.
-    template <typename ToJson, typename ToWords>
-    int answerWith(const std::string& content, const ToJson& toJson, const ToWords& toWords) const {
-        if (!given_.out.empty()) {
-            if (const auto written = writeWholeFile(given_.out, content); !written)
-                return terminal_.fail(written.error());
-        }
-        return terminal_.answer(toJson, toWords);
-    }
-
     int curve() {
         const auto aim = toneAimFromText(given_.toneAim);
         if (!aim) return terminal_.fail(aim.error());
@@ -179,15 +167,15 @@ class CorrectionCommands::Commands {
                                                             .aim = *aim,
                                                             .repeatabilityL = given_.repeatability,
                                                             .force = given_.force,
+                                                            .out = given_.out,
                                                             .when = platform::utcNow()});
         if (!made) {
             const int failed = terminal_.fail(made.error());
             return made.error().code == "already-even" ? kAnsweredNo : failed;
         }
         tell(wordsFromNotes(made->notes));
-        return answerWith(
-            made->record.content, [&] { return studio::jsonFromCurve(*made); },
-            [&] { return wordsFromCurve(*made, given_.condition); });
+        return terminal_.answer([&] { return studio::jsonFromCurve(*made); },
+                                [&] { return wordsFromCurve(*made, given_.condition); });
     }
 
     [[nodiscard]] Result<std::optional<correct::Toning>> toning() const {
@@ -228,12 +216,12 @@ class CorrectionCommands::Commands {
         const auto viewers = viewerCount(given_.viewers);
         if (!viewers) return terminal_.fail(viewers.error());
         request.viewers.count = *viewers;
+        request.out = given_.out;
         const auto made = terminal_.studio().makeTable(given_.condition, request);
         if (!made) return terminal_.fail(made.error());
         tell(wordsFromNotes(made->notes));
-        return answerWith(
-            made->record.content, [&] { return studio::jsonFromTable(*made); },
-            [&] { return wordsFromTable(*made, given_.condition); });
+        return terminal_.answer([&] { return studio::jsonFromTable(*made); },
+                                [&] { return wordsFromTable(*made, given_.condition); });
     }
 
     int profile() {
@@ -271,10 +259,10 @@ class CorrectionCommands::Commands {
     }
 
     int prepare() {
+        if (given_.check) return checkPictures();
         // Ctrl-C ends the work in an orderly way: what is half written goes.
         std::signal(SIGINT, interrupt);
         std::signal(SIGTERM, interrupt);
-        if (given_.check) return checkPictures();
         if (!given_.proof.empty()) return proof();
         if (given_.out.empty()) {
             return terminal_.fail({.kind = ErrorKind::wrongUse,
@@ -314,16 +302,21 @@ class CorrectionCommands::Commands {
     int checkPictures() {
         std::vector<studio::PictureCheck> checks;
         bool isGood = true;
+        int failed = kDone;
         for (const std::string& picture : given_.pictures) {
             auto check = terminal_.studio().checkPicture(
                 {.picture = picture, .condition = given_.condition, .correction = given_.correction});
-            if (!check) return terminal_.fail(check.error());
+            if (!check) {
+                failed = terminal_.fail(check.error());
+                continue;
+            }
             tell(wordsFromNotes(check->notes));
             isGood = isGood && check->isGood;
             checks.push_back(*std::move(check));
         }
         terminal_.answer([&] { return studio::jsonFromChecks(checks); },
                          [&] { return wordsFromChecks(checks); });
+        if (failed != kDone) return failed;
         return given_.strict && !isGood ? kAnsweredNo : kDone;
     }
 

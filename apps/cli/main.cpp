@@ -201,8 +201,9 @@ class Program : Terminal {
         }
         const auto added = studio().addCondition(condition);
         if (!added) return fail(added.error());
-        return done(
-            fmt::format("Condition '{}' is in the book {}", condition.name, studio().path().string()));
+        return done(fmt::format(
+            "Condition '{}' is in the book {}{}", condition.name, studio().path().string(),
+            condition.axes.empty() ? "; it has no tint control (--axis), so nothing will be steered" : ""));
     }
 
     int conditionList() {
@@ -556,8 +557,8 @@ class Program : Terminal {
         sub->add_option("--to-trial", given_.trial,
                         "A further reading of this trial's sheet, e.g. under M2, instead of a new trial");
         sub->add_option("--through", given_.through,
-                        "Number of the correction that the sheet was printed through")
-            ->check(CLI::PositiveNumber);
+                        "Number of the correction that the sheet was printed through (default: none)")
+            ->check(CLI::NonNegativeNumber);
         offerPicture(sub);
         sub->add_flag("--force", given_.force, "Take it although its paper differs or it was read before");
 

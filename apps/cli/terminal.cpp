@@ -1,6 +1,8 @@
 #include "terminal.h"
 
 #include <cstdio>
+#include <filesystem>
+#include <system_error>
 
 #include "core/files.h"
 #include "core/platform.h"
@@ -40,6 +42,13 @@ int Terminal::done(std::string_view what) const {
 }
 
 int Terminal::write(const std::string& path, const std::string& bytes) const {
+    if (std::error_code ignored; std::filesystem::equivalent(path, studio().path(), ignored)) {
+        return fail({.kind = ErrorKind::wrongUse,
+                     .code = "output-is-input",
+                     .what = "this is the book",
+                     .where = {.path = path},
+                     .next = "Name another file to write"});
+    }
     const auto written = writeWholeFile(path, bytes);
     if (!written) return fail(written.error());
     return done(fmt::format("Wrote {}", path));

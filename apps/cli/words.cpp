@@ -115,6 +115,7 @@ std::string wordsFromJudgement(const studio::Judgement& judgement) {
     if (judgement.trial > 0) {
         out += fmt::format("Trial {}", judgement.trial);
         if (!judgement.setting.empty()) out += " at " + studio::textFromSetting(judgement.setting);
+        if (judgement.through != 0) out += fmt::format(" through correction {}", judgement.through);
         out += '\n';
     }
     out += verdict.summary + "\n\n";
@@ -243,7 +244,7 @@ std::string wordsFromConditions(const std::vector<book::ConditionRecord>& condit
         }
         out += fmt::format("{}\n    printer {}, inks {}, paper {}, mode {}\n    tint control: {}\n",
                            condition.name, condition.printer, condition.inks, condition.paper, condition.mode,
-                           axes);
+                           axes.empty() ? "none" : axes);
     }
     return out;
 }

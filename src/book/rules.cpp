@@ -192,8 +192,9 @@ Result<Setting> settingOnAxes(const std::vector<AxisRecord>& axes, const Setting
         if (std::ranges::find(names, given.axis) == names.end()) {
             const auto nearest = nearestName(given.axis, names);
             return wrong("setting-axis-unknown", given.axis, "is no axis of this condition",
-                         nearest ? fmt::format("Did you mean {}?", *nearest)
-                                 : fmt::format("Its axes are: {}", axisNames(axes)));
+                         nearest        ? fmt::format("Did you mean {}?", *nearest)
+                         : axes.empty() ? std::string("It has no tint control")
+                                        : fmt::format("Its axes are: {}", axisNames(axes)));
         }
         if (std::ranges::count(setting, given.axis, &AxisValue::axis) > 1) {
             return wrong("setting-axis-twice", given.axis, "is given more than once", "Give every axis once");

@@ -68,6 +68,9 @@ Result<std::string> readWholeFile(const fs::path& path, std::size_t mostBytes) {
 Outcome writeWholeFile(const fs::path& path, std::string_view bytes) {
     std::error_code problem;
     if (fs::is_directory(path, problem)) return writeFailed(path, "it is a folder");
+    // A device or a pipe would become an ordinary file.
+    if (fs::exists(path, problem) && !fs::is_regular_file(path, problem))
+        return writeFailed(path, "it is no ordinary file");
     fs::path temporary = path;
     temporary += fmt::format(".{}.part", platform::processNumber());
     errno = 0;

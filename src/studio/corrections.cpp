@@ -10,10 +10,12 @@
 #include <fmt/ranges.h>
 
 #include "colour/difference.h"
+#include "core/files.h"
 #include "core/numbers.h"
 #include "judge/sheet_of_ramp.h"
 #include "studio/convert.h"
 #include "studio/json_parts.h"
+#include "studio/outputs.h"
 #include "studio/printed_ramp.h"
 #include "studio/studio.h"
 
@@ -43,6 +45,38 @@ Result<Kept> keptFor(const book::Book& book, const std::string& condition) {
     auto corrections = book.corrections(condition);
     if (!corrections) return std::move(corrections).error();
     return Kept{*std::move(trials), *std::move(corrections)};
+}
+
+/// A table takes what was read for the truth, so whoever gives it a scan should know.
+void noteUncertainty(const book::TrialRecord& trial, std::vector<Note>& notes) {
+    const auto& uncertainty = trial.readings.front().uncertainty;
+    if (!uncertainty) return;
+    notes.push_back(
+        {.code = "uncertain-reading",
+         .text = fmt::format("trial {} was read from a picture, a* and b* give or take {}: the "
+                             "correction can be no better than that",
+                             trial.number,
+                             textFromNumber(std::hypot(uncertainty->shared, uncertainty->own), 1))});
+}
+
+/// "across=14,up=28, tone=dark", or empty.
+std::string printedAt(const book::TrialRecord& trial) {
+    std::string text = textFromSetting(trial.setting);
+    const std::string choices = textFromChoices(trial.choices);
+    if (!text.empty() && !choices.empty()) text += ", ";
+    return text + choices;
+}
+
+/// Writes the text where it is asked for, then keeps the correction and gives it its number.
+Outcome keep(book::Book& book, const std::string& condition, book::CorrectionRecord& record,
+             const std::filesystem::path& out) {
+    if (!out.empty()) {
+        if (auto written = writeWholeFile(out, record.content); !written) return written;
+    }
+    auto number = book.addCorrection(condition, record);
+    if (!number) return std::move(number).error();
+    record.number = *number;
+    return Done{};
 }
 
 bool counts(const book::TrialRecord& trial) {
@@ -114,6 +148,12 @@ Result<const book::TrialRecord*> trialFor(const Records& trials, std::optional<i
         if (number ? trial.number == *number : counts(trial) && isWhole(trial)) found = &trial;
     }
     if (found == nullptr && !number) return noWholeRamp(condition);
+    if (found != nullptr && found->isWithdrawn()) {
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "trial-withdrawn",
+                     .what = fmt::format("trial {} of '{}' no longer counts", *number, condition),
+                     .next = "Choose another, or make it count again: greywright trial restore"};
+    }
     if (found == nullptr || found->readings.empty()) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = found == nullptr ? "trial-unknown" : "trial-without-reading",
@@ -194,6 +234,22 @@ correct::Departure departureFrom(const correct::NeutralAim& aim, const measure::
     return worst;
 }
 
+const char* textFromKind(colour::TintAimKind kind) {
+    switch (kind) {
+        case colour::TintAimKind::fade:
+            return "fade";
+        case colour::TintAimKind::light:
+            return "light";
+        case colour::TintAimKind::paper:
+            return "paper";
+    }
+    return "fade";
+}
+
+Json fromTint(const colour::Tint& tint) {
+    return {{"a", tint.a}, {"b", tint.b}};
+}
+
 Json fromFit(const correct::NeutralFit& fit) {
     Json tones = Json::array();
     for (const correct::NeutralTone& tone : fit.tones) {
@@ -249,7 +305,11 @@ Result<Toned> lookAt(const correct::NeutralFit& fit, const TableRequest& request
     judge::NoticeOptions strict = viewers;
     strict.assumptions.thresholdAlone = kOverdone;
     strict.assumptions.falseAlarms = 0;
-    const auto tooMuch = judge::notice(subject, {&scene, 1}, strict);
+    strict.assumptions.perDoublingOfAge = 1;  // a matter of taste, not of keenness
+    // What is asked for is judged, not what the inks reach of it.
+    judge::NoticeSubject wanted = subject;
+    for (std::size_t i = 0; i < wanted.labs.size(); ++i) wanted.labs[i] = fit.tones[i].aim;
+    const auto tooMuch = judge::notice(wanted, {&scene, 1}, strict);
     if (!tooMuch) return tooMuch.error();
     const judge::SceneNotice& there = seen->scenes.front();
     return Toned{.beside = there.beside,
@@ -300,6 +360,7 @@ Result<correct::ToneAim> Studio::toneAim(const ToneAimChoice& choice) const {
 }
 
 Result<MadeCurve> Studio::makeCurve(const std::string& condition, const CurveRequest& request) const {
+    if (auto may = mayWrite(request.out, IfThere::keep, {book_}); !may) return std::move(may).error();
     auto book = openExisting();
     if (!book) return std::move(book).error();
     const auto kept = keptFor(*book, condition);
@@ -317,6 +378,13 @@ Result<MadeCurve> Studio::makeCurve(const std::string& condition, const CurveReq
     }
     const auto aim = toneAim(request.aim);
     if (!aim) return aim.error();
+    if (const double given = request.repeatabilityL.value_or(1); !(std::isfinite(given) && given > 0)) {
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "repeatability-invalid",
+                     .what = fmt::format("a repeatability of {}", textFromNumber(given)),
+                     .where = {.field = "--repeatability"},
+                     .next = "Give the standard deviation of one patch's L*, above 0; 0.1 to 0.2 is usual"};
+    }
     const correct::CurveOptions options{.repeatabilityL = request.repeatabilityL, .force = request.force};
 
     MadeCurve out{.record = {.kind = "curve",
@@ -337,12 +405,14 @@ Result<MadeCurve> Studio::makeCurve(const std::string& condition, const CurveReq
             if (trial.number == (*target)->number) return std::move(alone).error();
             continue;
         }
+        noteUncertainty(trial, out.notes);
         out.record.trials.push_back(trial.number);
         out.rounds.push_back({trial.number, trial.through, alone->worst});
         rounds.push_back(std::move(round));
     }
     auto fit = correct::refine(rounds, *aim, options);
     if (!fit) return std::move(fit).error();
+    out.printedAt = printedAt(**target);
     out.fit = *std::move(fit);
     out.record.content = out.fit.curve.text();
     Json band = Json::array();
@@ -352,13 +422,12 @@ Result<MadeCurve> Studio::makeCurve(const std::string& condition, const CurveReq
                                 {"noise_L", out.fit.noiseL},
                                 {"expected_error_L", out.fit.expectedErrorL},
                                 {"band", band}});
-    auto number = book->addCorrection(condition, out.record);
-    if (!number) return std::move(number).error();
-    out.record.number = *number;
+    if (auto done = keep(*book, condition, out.record, request.out); !done) return std::move(done).error();
     return out;
 }
 
 Result<MadeTable> Studio::makeTable(const std::string& condition, const TableRequest& request) const {
+    if (auto may = mayWrite(request.out, IfThere::keep, {book_}); !may) return std::move(may).error();
     auto book = openExisting();
     if (!book) return std::move(book).error();
     const auto kept = keptFor(*book, condition);
@@ -397,8 +466,12 @@ Result<MadeTable> Studio::makeTable(const std::string& condition, const TableReq
         const bool hasSpectra = colours->ramp.grid.has_value();
         if (!scenes->empty() && !hasSpectra) {
             anyWithout = true;
+            out.notes.push_back(
+                {.code = "trial-without-spectra",
+                 .text = fmt::format("trial {} left out: it was read without spectra", trial.number)});
             continue;
         }
+        noteUncertainty(trial, out.notes);
         std::vector<Note> notes;
         lookUnder(*colours, *scenes, notes);
         for (Note& note : notes) {
@@ -455,10 +528,11 @@ Result<MadeTable> Studio::makeTable(const std::string& condition, const TableReq
     out.record.content = out.fit.table.text();
     out.record.json = textFrom({{"rounds", fromRounds(out.rounds, "worst_delta_e00")},
                                 {"tones", fromFit(out.fit)},
+                                {"tint", textFromKind(request.tint)},
+                                {"toned_highlights", fromTint(neutralAim.toning.highlights)},
+                                {"toned_shadows", fromTint(neutralAim.toning.shadows)},
                                 {"lights", out.lights}});
-    auto number = book->addCorrection(condition, out.record);
-    if (!number) return std::move(number).error();
-    out.record.number = *number;
+    if (auto done = keep(*book, condition, out.record, request.out); !done) return std::move(done).error();
     return out;
 }
 
@@ -503,28 +577,56 @@ Result<PrintedRamp> Studio::printedRamp(const std::string& condition,
     const auto trials = this->trials(condition);
     if (!trials) return trials.error();
     const int number = correction ? correction->number : 0;
+    const book::TrialRecord* base = nullptr;
+    if (correction) {
+        const auto at = std::ranges::find(*trials, correction->trials.back(), &book::TrialRecord::number);
+        if (at == trials->end() || at->readings.empty()) return noWholeRamp(condition);
+        base = &*at;
+    }
     const book::TrialRecord* found = nullptr;
     for (const book::TrialRecord& trial : *trials) {
-        if (counts(trial) && isWhole(trial) && trial.through == number) found = &trial;
+        if (!counts(trial) || !isWhole(trial) || trial.through != number) continue;
+        if (base == nullptr || samePrinting(trial, *base)) found = &trial;
     }
-    if (found != nullptr) return PrintedRamp{rampFromRecord(found->readings.front()), found->number};
-    if (!correction) return noWholeRamp(condition);
+    PrintedRamp out;
+    const book::TrialRecord* rests = found != nullptr ? found : base;
+    if (rests == nullptr) return noWholeRamp(condition);
+    out.trial = rests->number;
+    out.isPredicted = found == nullptr;
+    out.printedAt = printedAt(*rests);
+    if (const auto uncertainty = rests->readings.front().uncertainty) {
+        out.notes.push_back(
+            {.code = "uncertain-reading",
+             .text = fmt::format("trial {} was read from a picture: a* and b* may be off by {} (standard "
+                                 "deviation), and what is said here with them",
+                                 rests->number,
+                                 textFromNumber(std::hypot(uncertainty->shared, uncertainty->own), 1))});
+    }
+    if (rests->isWithdrawn()) {
+        out.notes.push_back({.code = "trial-withdrawn",
+                             .text = fmt::format("trial {}, which this rests on, no longer counts: {}",
+                                                 rests->number, *rests->withdrawnBecause)});
+    }
+    if (found != nullptr) {
+        out.ramp = rampFromRecord(found->readings.front());
+        return out;
+    }
     if (correction->kind == "table") {
         auto ramp = predictedByTable(*correction);
         if (!ramp) return std::move(ramp).error();
-        return PrintedRamp{*std::move(ramp), correction->trials.back(), true};
+        out.ramp = *std::move(ramp);
+        return out;
     }
     const auto all = corrections(condition);
     if (!all) return all.error();
-    const auto base = std::ranges::find(*trials, correction->trials.back(), &book::TrialRecord::number);
-    if (base == trials->end() || base->readings.empty()) return noWholeRamp(condition);
     const auto before = curveOfTrial(*base, *all);
     if (!before) return before.error();
     const auto curve = curveIn(*correction);
     if (!curve) return curve.error();
     // What the new curve sends is what the base sent for another tone.
     const auto toneOfBase = [&](double tone) { return before->toneThatSends(curve->at(tone)); };
-    return PrintedRamp{resampled(rampFromRecord(base->readings.front()), toneOfBase), base->number, true};
+    out.ramp = resampled(rampFromRecord(base->readings.front()), toneOfBase);
+    return out;
 }
 
 }  // namespace greywright::studio

@@ -42,6 +42,7 @@ struct CurveRequest {
     ToneAimChoice aim = {};
     std::optional<double> repeatabilityL = {};  ///< as correct::CurveOptions
     bool force = false;
+    std::filesystem::path out = {};  ///< for the curve's text; empty: only the book has it
     std::string when = {};
 };
 
@@ -57,6 +58,7 @@ struct MadeCurve {
     book::CorrectionRecord record = {};
     correct::CurveFit fit = {};
     std::vector<RoundWorth> rounds = {};  ///< the latest last
+    std::string printedAt = {};           ///< setting and choices of the prints, for people; may be empty
     std::vector<Note> notes = {};
 };
 
@@ -66,6 +68,7 @@ struct TableRequest {
     std::optional<correct::Toning> toning = {};  ///< a tone on purpose
     std::vector<steer::LightGoal> lights = {};   ///< empty: D50
     ViewerRequest viewers = {};                  ///< who looks at what is foretold
+    std::filesystem::path out = {};              ///< for the table's text; empty: only the book has it
     std::string when = {};
 };
 
@@ -100,8 +103,10 @@ struct MadeTable {
 /// What a condition prints through a correction, or without one.
 struct PrintedRamp {
     measure::Ramp ramp = {};
-    int trial = 0;             ///< the print that was measured, or that a prediction rests on
-    bool isPredicted = false;  ///< nothing was printed through the correction yet
+    int trial = 0;                 ///< the print that was measured, or that a prediction rests on
+    bool isPredicted = false;      ///< nothing was printed through the correction yet
+    std::string printedAt = {};    ///< setting and choices, for people; may be empty
+    std::vector<Note> notes = {};  ///< uncertain-reading, trial-withdrawn
 };
 
 /// Which correction is meant. Absent: the latest. 0: none.
@@ -137,7 +142,8 @@ struct PreparedPicture {
 };
 
 struct PreparedPictures {
-    int correction = 0;  ///< 0 = none
+    int correction = 0;     ///< 0 = none
+    std::string made = {};  ///< what the correction is and for what, for people
     std::vector<PreparedPicture> pictures = {};
     std::vector<Note> notes = {};
 };
@@ -189,8 +195,6 @@ struct CheckRequest {
     std::filesystem::path picture = {};
     std::string condition = {};
     CorrectionChoice correction = {};
-    colour::TintAimKind aim = colour::TintAimKind::fade;
-    std::function<bool(double)> goOn = {};
 };
 
 }  // namespace greywright::studio

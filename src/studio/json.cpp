@@ -181,6 +181,7 @@ std::string jsonFromJudgement(const Judgement& judgement) {
         {"notes", fromNotes(notes)}};
     if (judgement.trial > 0) {
         out["trial"] = judgement.trial;
+        out["through"] = judgement.through;
         out["setting"] = fromSetting(judgement.setting);
     }
     if (!judgement.choices.empty()) {

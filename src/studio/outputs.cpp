@@ -4,14 +4,25 @@
 
 namespace greywright::studio {
 
-Outcome mayWrite(const std::filesystem::path& out, bool replace) {
+namespace fs = std::filesystem;
+
+Outcome mayWrite(const fs::path& out, IfThere ifThere, const std::vector<fs::path>& kept) {
     std::error_code ignored;
-    if (replace || !std::filesystem::exists(out, ignored)) return Done{};
+    for (const fs::path& one : kept) {
+        if (!fs::equivalent(out, one, ignored)) continue;
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "output-is-input",
+                     .what = "this file is being read or worked on",
+                     .where = {.path = out.string()},
+                     .next = "Name another file to write"};
+    }
+    if (ifThere == IfThere::replace || !fs::exists(out, ignored)) return Done{};
     return Error{.kind = ErrorKind::wrongUse,
                  .code = "output-exists",
                  .what = "a file of this name is there already",
                  .where = {.path = out.string()},
-                 .next = "Name another, or use --force to replace it"};
+                 .next = ifThere == IfThere::refuse ? "Name another, or use --force to replace it"
+                                                    : "Name another, or take it away first"};
 }
 
 }  // namespace greywright::studio

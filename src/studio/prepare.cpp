@@ -140,16 +140,17 @@ double areaIn(const std::vector<double>& shares, double fromPercent, double toPe
     return sum;
 }
 
-/// Distance from the tint aim at a tone, by straight lines between patches.
-double tintAt(const std::vector<judge::PatchVerdict>& patches, double tonePercent) {
-    if (tonePercent <= patches.front().tonePercent) return patches.front().deltaE00;
-    for (std::size_t i = 1; i < patches.size(); ++i) {
-        if (patches[i].tonePercent < tonePercent) continue;
-        const double share = (tonePercent - patches[i - 1].tonePercent) /
-                             (patches[i].tonePercent - patches[i - 1].tonePercent);
-        return patches[i - 1].deltaE00 + share * (patches[i].deltaE00 - patches[i - 1].deltaE00);
-    }
-    return patches.back().deltaE00;
+/// Distance from the tint that is wanted, at equal lightness.
+double tintAt(const measure::Ramp& ramp, const WantedTint& wanted, double tonePercent) {
+    const colour::Lab lab = labAt(ramp, tonePercent);
+    const colour::Tint aim = wanted.at(ramp, lab.L);
+    return colour::deltaE2000(lab, {lab.L, aim.a, aim.b});
+}
+
+/// Lightness of a tone if the ramp were even between its ends.
+colour::Lab evenAt(const measure::Ramp& ramp, double tonePercent) {
+    const double paperL = ramp.patches.front().lab.L, blackL = ramp.patches.back().lab.L;
+    return {paperL + (blackL - paperL) * tonePercent / 100, 0, 0};
 }
 
 }  // namespace
@@ -161,8 +162,20 @@ Result<PreparedPictures> Studio::preparePictures(const PrepareRequest& request) 
         return wrong("bits-invalid", fmt::format("{} bits cannot be written", request.bits),
                      "Choose 16, or 8 with dither", "--bits");
     }
+    for (const auto& [size, field] :
+         {std::pair{request.widthMm, "--width-mm"}, std::pair{request.pixelsPerInch, "--ppi"}}) {
+        if (!size || (std::isfinite(*size) && *size > 0)) continue;
+        return wrong("size-invalid", fmt::format("{} is no size", textFromNumber(*size)),
+                     "Give a number above 0", field);
+    }
     const auto goals = goalsOf(request);
     if (!goals) return goals.error();
+    std::vector<fs::path> kept = request.pictures;
+    kept.push_back(book_);
+    for (const Goal& goal : *goals) {
+        // That a file exists is told with its own picture; that one would be lost stops all.
+        if (auto may = mayWrite(goal.file, IfThere::replace, kept); !may) return std::move(may).error();
+    }
     const auto correction = chosenCorrection(request.condition, request.correction);
     if (!correction) return correction.error();
     auto codes = codesOf(*correction);
@@ -190,6 +203,7 @@ Result<PreparedPictures> Studio::preparePictures(const PrepareRequest& request) 
     }
 
     PreparedPictures out{.correction = *correction ? (*correction)->number : 0};
+    if (*correction) out.made = fmt::format("a {}, {}", (*correction)->kind, (*correction)->aim);
     if (!*correction && !request.correction) {
         out.notes.push_back(
             {.code = "no-correction",
@@ -210,7 +224,7 @@ Result<PreparedPictures> Studio::preparePictures(const PrepareRequest& request) 
             .widthMm = request.widthMm,
             .pixelsPerInch = request.pixelsPerInch,
             .goOn = [&](double share) { return !request.goOn || request.goOn(i, share); }};
-        auto may = mayWrite(goal.file, request.replace);
+        auto may = mayWrite(goal.file, request.replace ? IfThere::replace : IfThere::refuse, kept);
         auto done = may ? picture::prepare(one.picture, goal.file, how)
                         : Result<picture::Prepared>(std::move(may).error());
         if (done) {
@@ -233,11 +247,11 @@ Result<PreparedPictures> Studio::preparePictures(const PrepareRequest& request) 
     }
     if (!made.empty()) {
         auto book = openExisting();
-        Outcome kept = book ? book->addMadeFiles(request.condition, made) : Outcome(book.error());
-        if (!kept) {
+        Outcome added = book ? book->addMadeFiles(request.condition, made) : Outcome(book.error());
+        if (!added) {
             out.notes.push_back({.code = "not-kept",
                                  .text = "the pictures are made, but the book does not know of them: " +
-                                         kept.error().text()});
+                                         added.error().text()});
         }
     }
     return out;
@@ -254,7 +268,10 @@ Result<Proof> Studio::proof(const ProofRequest& request) const {
             fmt::format("a tint cannot be shown {} times as strong", textFromNumber(request.magnify)),
             fmt::format("Give 1 to {}", kMostMagnified), "--magnify");
     }
-    if (auto may = mayWrite(request.out, request.replace); !may) return std::move(may).error();
+    if (auto may = mayWrite(request.out, request.replace ? IfThere::replace : IfThere::refuse,
+                            {book_, request.picture});
+        !may)
+        return std::move(may).error();
     const auto correction = chosenCorrection(request.condition, request.correction);
     if (!correction) return correction.error();
     auto printed = printedRamp(request.condition, *correction);
@@ -265,7 +282,8 @@ Result<Proof> Studio::proof(const ProofRequest& request) const {
               .trial = printed->trial,
               .isPredicted = printed->isPredicted,
               .light = request.light.empty() ? "D50" : request.light,
-              .magnify = request.magnify};
+              .magnify = request.magnify,
+              .notes = printed->notes};
     measure::Ramp seen = printed->ramp;
     if (!request.light.empty()) {
         const auto scenes = scenesOf({{request.light, 1}});
@@ -280,11 +298,11 @@ Result<Proof> Studio::proof(const ProofRequest& request) const {
         const colour::SheetSpectra sheet = judge::sheetOfRamp(printed->ramp, nullptr, out.notes);
         seen = judge::rampUnder(printed->ramp, sheet, scenes->front());
     }
-    const colour::TintAim aim{.paper = seen.patches.front().lab, .blackL = seen.patches.back().lab.L};
+    const WantedTint aim = wantedIn(*correction);
     std::vector<std::uint16_t> table;
     for (std::size_t code = 0; code < kCodes; ++code) {
         colour::Lab lab = labAt(seen, toneOfCode(code));
-        const colour::Tint wanted = aim.at(lab.L);
+        const colour::Tint wanted = aim.at(seen, lab.L);
         lab.a = wanted.a + request.magnify * (lab.a - wanted.a);
         lab.b = wanted.b + request.magnify * (lab.b - wanted.b);
         for (const double share : srgbFromLab(lab)) table.push_back(rounded(kFullCode * share));
@@ -308,8 +326,7 @@ Result<PictureCheck> Studio::checkPicture(const CheckRequest& request) const {
     if (!correction) return correction.error();
     auto printed = printedRamp(request.condition, *correction);
     if (!printed) return std::move(printed).error();
-    const auto verdict = judge::judge(printed->ramp, {.aim = request.aim});
-    if (!verdict) return verdict.error();
+    const WantedTint wanted = wantedIn(*correction);
     auto shares = picture::greyShares(request.picture);
     if (!shares) return std::move(shares).error();
     // What is paper or black in the picture itself has no detail to lose.
@@ -318,20 +335,30 @@ Result<PictureCheck> Studio::checkPicture(const CheckRequest& request) const {
     PictureCheck out{.picture = request.picture,
                      .correction = *correction ? (*correction)->number : 0,
                      .trial = printed->trial,
-                     .isPredicted = printed->isPredicted};
+                     .isPredicted = printed->isPredicted,
+                     .notes = printed->notes};
     constexpr double kStep = 0.1;
-    const colour::Lab& paper = printed->ramp.patches.front().lab;
-    const colour::Lab& black = printed->ramp.patches.back().lab;
-    double dark = 100, light = 0;
-    while (dark > 0 && !canBeTold(labAt(printed->ramp, dark - kStep), black)) dark -= kStep;
-    while (light < 100 && !canBeTold(labAt(printed->ramp, light + kStep), paper)) light += kStep;
-    if (dark < 100) out.blockedShadows = ToneShare{dark, 100, areaIn(*shares, dark, 100)};
-    if (light > 0) out.blockedHighlights = ToneShare{0, light, areaIn(*shares, 0, light)};
+    // The last tones before black and the first beside paper are lost on any ramp; what an even one with
+    // these ends would keep apart, and this one does not, is blocked.
+    const auto isLost = [&](double tone, double end) {
+        return !canBeTold(labAt(printed->ramp, tone), labAt(printed->ramp, end));
+    };
+    const auto isLostEvenly = [&](double tone, double end) {
+        return !canBeTold(evenAt(printed->ramp, tone), evenAt(printed->ramp, end));
+    };
+    double dark = 100, evenDark = 100, light = 0, evenLight = 0;
+    while (dark > 0 && isLost(dark - kStep, 100)) dark -= kStep;
+    while (evenDark > 0 && isLostEvenly(evenDark - kStep, 100)) evenDark -= kStep;
+    while (light < 100 && isLost(light + kStep, 0)) light += kStep;
+    while (evenLight < 100 && isLostEvenly(evenLight + kStep, 0)) evenLight += kStep;
+    if (dark < evenDark) out.blockedShadows = ToneShare{dark, evenDark, areaIn(*shares, dark, evenDark)};
+    if (light > evenLight)
+        out.blockedHighlights = ToneShare{evenLight, light, areaIn(*shares, evenLight, light)};
     std::optional<ToneShare> run;
     for (int i = 0; i <= 1000; ++i) {
         const double tone = kStep * i;
         const double area = areaIn(*shares, tone - kStep / 2, tone + kStep / 2);
-        const double tint = tone < judge::kPalestJudgedTonePercent ? 0 : tintAt(verdict->patches, tone);
+        const double tint = tone < judge::kPalestJudgedTonePercent ? 0 : tintAt(printed->ramp, wanted, tone);
         if (area > 0 && tint > out.worstTintDeltaE00) {
             out.worstTintDeltaE00 = tint;
             out.worstTintTonePercent = tone;

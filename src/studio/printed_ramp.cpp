@@ -82,6 +82,34 @@ std::vector<ForetoldTone> foretoldIn(const book::CorrectionRecord& table) {
     return out;
 }
 
+colour::Tint WantedTint::at(const measure::Ramp& ramp, double L) const {
+    const colour::Lab& paper = ramp.patches.front().lab;
+    const double blackL = ramp.patches.back().lab.L;
+    const colour::Tint base = colour::TintAim{.kind = kind, .paper = paper, .blackL = blackL}.at(L);
+    const colour::Tint added = toning.at((L - blackL) / (paper.L - blackL));
+    return {base.a + added.a, base.b + added.b};
+}
+
+WantedTint wantedIn(const std::optional<book::CorrectionRecord>& correction) {
+    WantedTint out;
+    if (!correction || correction->kind != "table") return out;
+    const Json found = Json::parse(correction->json, nullptr, false);
+    if (!found.is_object()) return out;
+    if (found.contains("tint") && found["tint"].is_string()) {
+        const std::string kind = found["tint"].get<std::string>();
+        if (kind == "light") out.kind = colour::TintAimKind::light;
+        if (kind == "paper") out.kind = colour::TintAimKind::paper;
+    }
+    const auto take = [&](const char* name, colour::Tint& tint) {
+        if (!found.contains(name)) return;
+        const auto a = numberIn(found[name], "a"), b = numberIn(found[name], "b");
+        if (a && b) tint = {*a, *b};
+    };
+    take("toned_highlights", out.toning.highlights);
+    take("toned_shadows", out.toning.shadows);
+    return out;
+}
+
 Result<measure::Ramp> predictedByTable(const book::CorrectionRecord& correction) {
     measure::Ramp out;
     for (const ForetoldTone& tone : foretoldIn(correction))

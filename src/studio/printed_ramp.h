@@ -1,11 +1,13 @@
 #pragma once
 
 #include <functional>
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "book/records.h"
 #include "core/result.h"
+#include "correct/neutralise.h"
 #include "correct/tone.h"
 #include "measure/ramp.h"
 
@@ -29,6 +31,18 @@ struct ForetoldTone {
     std::string remains = {};
 };
 [[nodiscard]] std::vector<ForetoldTone> foretoldIn(const book::CorrectionRecord& table);
+
+/// What tint the tones of a print through a correction should have.
+struct WantedTint {
+    colour::TintAimKind kind = colour::TintAimKind::fade;
+    correct::Toning toning = {};
+
+    /// The tint at a lightness between the paper and the black of a ramp. Valid: a whole ramp.
+    [[nodiscard]] colour::Tint at(const measure::Ramp& ramp, double L) const;
+};
+
+/// What a table was made for; for a curve and for none the paper's tint fading into neutral.
+[[nodiscard]] WantedTint wantedIn(const std::optional<book::CorrectionRecord>& correction);
 
 /// The index of the patch before a tone and the share of the way to the next. Valid: two patches or more.
 struct Between {

@@ -70,12 +70,23 @@ Result<MadeProfile> Studio::makeProfile(const std::string& condition, const Prof
                      .where = {.field = "--icc"},
                      .next = "Choose 2 or 4"};
     }
-    if (auto may = mayWrite(request.out, request.replace); !may) return std::move(may).error();
+    if (auto may = mayWrite(request.out, request.replace ? IfThere::replace : IfThere::refuse, {book_}); !may)
+        return std::move(may).error();
     const auto record = this->condition(condition);
     if (!record) return record.error();
     const bool isGrey = request.kind == ProfileKind::grey;
-    const auto correction =
-        chosenCorrection(condition, isGrey ? request.correction.value_or(0) : request.correction);
+    CorrectionChoice choice = request.correction;
+    if (!choice) {
+        // A grey profile is of the prints as they are; the others are of the latest table, whatever curves
+        // came after it.
+        choice = 0;
+        const auto all = corrections(condition);
+        if (!all) return all.error();
+        for (const book::CorrectionRecord& one : *all) {
+            if (!isGrey && one.kind == "table") choice = one.number;
+        }
+    }
+    const auto correction = chosenCorrection(condition, choice);
     if (!correction) return correction.error();
     const bool isTable = *correction && (*correction)->kind == "table";
     if (isTable == isGrey) {
@@ -117,7 +128,13 @@ Result<MadeProfile> Studio::makeProfile(const std::string& condition, const Prof
         response = tonesOf(*smooth);
         const auto all = trials(condition);
         if (!all) return all.error();
-        if (!*correction) description.readingsSha256 = fingerprintOf((*all)[std::size_t(out.trial) - 1]);
+        // Trials are numbered without gaps. What was read through a correction counts beside what that was
+        // made from.
+        const std::string ramp = fingerprintOf((*all)[std::size_t(out.trial) - 1]);
+        if (!*correction) description.readingsSha256 = ramp;
+        if (*correction && !out.isPredicted)
+            description.readingsSha256 = book::sha256((*correction)->fingerprint + ramp);
+        out.notes = printed->notes;
         if (out.isPredicted) {
             out.notes.push_back(
                 {.code = "response-predicted",

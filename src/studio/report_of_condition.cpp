@@ -97,8 +97,10 @@ Result<std::string> Studio::report(const std::string& condition, const JudgeRequ
             if (!judgement) return std::move(judgement).error();
             row.worstDeltaE00 = judgement->verdict.tint.worstDeltaE00;
             // That is the sheet that settled it, else the latest that counts.
+            // A later print through a correction is what the work has come to.
             const bool isConfirming = trial.number == confirmedBy;
-            if (isConfirming || (confirmedBy == 0 && !trial.isWithdrawn())) {
+            const bool isCorrected = !trial.isWithdrawn() && trial.through != 0;
+            if (isConfirming || isCorrected || (confirmedBy == 0 && !trial.isWithdrawn())) {
                 shown = trial.number;
                 input.verdictOf = fmt::format("trial {}", trial.number);
                 if (!trial.setting.empty()) input.verdictOf += " at " + textFromSetting(trial.setting);

@@ -152,7 +152,8 @@ const measure::RampPatch* paperOf(const measure::Ramp& ramp) {
 /// A reading that has both ends, to lend them to sheets of a few blocks.
 std::optional<measure::Ramp> referenceAmong(const std::vector<book::TrialRecord>& trials) {
     for (auto trial = trials.rbegin(); trial != trials.rend(); ++trial) {
-        if (trial->isWithdrawn() || trial->readings.empty()) continue;
+        // A table may leave the maximum black.
+        if (trial->isWithdrawn() || trial->readings.empty() || trial->through != 0) continue;
         measure::Ramp ramp = rampFromRecord(trial->readings.front());
         if (paperOf(ramp) != nullptr && ramp.patches.back().tonePercent == 100) return ramp;
     }
@@ -284,6 +285,33 @@ Outcome sameSheet(const measure::Ramp& ramp, const book::TrialRecord& trial, con
         .next = "Read it as a trial of its own, or use --force if it is the same sheet"};
 }
 
+/// The trial that the correction a sheet went through was made from; nothing for none. Errors:
+/// correction-unknown, through-and-trial.
+Result<std::optional<book::TrialRecord>> printedAsThrough(const book::Book& book, const ReadRequest& request,
+                                                          const std::vector<book::TrialRecord>& trials) {
+    if (request.through == 0) return std::optional<book::TrialRecord>{};
+    if (request.toTrial) {
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "through-and-trial",
+                     .what = "a further reading is of a sheet whose correction is known already",
+                     .where = {.field = "--through"},
+                     .next = "Leave out --through, or --to-trial"};
+    }
+    const auto corrections = book.corrections(request.condition);
+    if (!corrections) return corrections.error();
+    const auto through = std::ranges::find(*corrections, request.through, &book::CorrectionRecord::number);
+    if (through == corrections->end()) {
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "correction-unknown",
+                     .what = fmt::format("'{}' has no correction {}", request.condition, request.through),
+                     .where = {.field = "--through"},
+                     .next = "See them with: greywright correction list --condition NAME"};
+    }
+    const auto base = std::ranges::find(trials, through->trials.back(), &book::TrialRecord::number);
+    if (base == trials.end()) return std::optional<book::TrialRecord>{};
+    return std::optional(*base);
+}
+
 /// Trials at two settings at least say something about the control.
 bool teaches(const steer::History& history) {
     std::set<steer::Setting> settings;
@@ -297,7 +325,7 @@ bool sameAxes(const book::ConditionRecord& one, const book::ConditionRecord& oth
 
 Choices latestChoices(const std::vector<book::TrialRecord>& trials) {
     for (auto trial = trials.rbegin(); trial != trials.rend(); ++trial) {
-        if (!trial->isWithdrawn() && !trial->readings.empty()) return trial->choices;
+        if (!trial->isWithdrawn() && !trial->readings.empty() && trial->through == 0) return trial->choices;
     }
     return {};
 }
@@ -379,6 +407,8 @@ Result<ReadSummary> Studio::read(const ReadRequest& request) const {
     if (!condition) return std::move(condition).error();
     auto trials = book->trials(request.condition);
     if (!trials) return std::move(trials).error();
+    const auto base = printedAsThrough(*book, request, *trials);
+    if (!base) return base.error();
 
     ReadSummary summary{.patches = taken->ramp.patches.size(),
                         .spectral = taken->ramp.grid.has_value(),
@@ -412,6 +442,17 @@ Result<ReadSummary> Studio::read(const ReadRequest& request) const {
             if (trial.number == *request.toTrial) summary.setting = trial.setting;
         }
         return summary;
+    }
+    if (summary.setting.empty() && *base) {
+        summary.setting = (*base)->setting;
+        if (!summary.setting.empty()) {
+            summary.notes.push_back(
+                {.code = "setting-of-correction",
+                 .text = fmt::format("taken as printed at {}, as what correction {} was made "
+                                     "from",
+                                     textFromSetting(summary.setting), request.through),
+                 .where = {.path = request.file.string()}});
+        }
     }
     if (summary.setting.empty() && !taken->setting.empty()) {
         summary.setting = settingFromText(taken->setting).value_or(book::Setting{});
@@ -455,11 +496,12 @@ Result<ReadSummary> Studio::read(const ReadRequest& request) const {
              .where = {.path = request.file.string()}});
         break;
     }
-    const book::NewTrial trial{.setting = summary.setting,
-                               .choices = request.choices,
-                               .when = request.when,
-                               .reading = std::move(reading),
-                               .through = request.through};
+    const book::NewTrial trial{
+        .setting = summary.setting,
+        .choices = request.choices.empty() && *base ? (*base)->choices : request.choices,
+        .when = request.when,
+        .reading = std::move(reading),
+        .through = request.through};
     auto number = book->addTrial(request.condition, trial);
     if (!number) {
         Error error = std::move(number).error();
@@ -499,12 +541,26 @@ Result<Judgement> Studio::judgeTrial(const std::string& condition, std::optional
     if (!options->second) options->second = secondOf(*chosen);
     auto verdict = judge::judge(rampFromRecord(chosen->readings.front()), *options);
     if (!verdict) return std::move(verdict).error();
-    Judgement out{.verdict = *std::move(verdict), .trial = chosen->number, .setting = chosen->setting};
+    Judgement out{.verdict = *std::move(verdict),
+                  .trial = chosen->number,
+                  .through = chosen->through,
+                  .setting = chosen->setting};
+    if (chosen->through != 0) {
+        const auto made = book->corrections(condition);
+        if (!made) return made.error();
+        const auto through = std::ranges::find(*made, chosen->through, &book::CorrectionRecord::number);
+        if (through != made->end()) {
+            out.notes.push_back({.code = "printed-through-correction",
+                                 .text = fmt::format("printed through correction {}, whose own aim is: {}",
+                                                     through->number, through->aim)});
+        }
+    }
 
     // The latest ramp of every set of driver's choices, side by side.
     std::map<std::string, const book::TrialRecord*> latest;
     for (const book::TrialRecord& one : *trials) {
-        if (!one.isWithdrawn() && !one.readings.empty()) latest[textFromChoices(one.choices)] = &one;
+        if (!one.isWithdrawn() && !one.readings.empty() && one.through == 0)
+            latest[textFromChoices(one.choices)] = &one;
     }
     if (latest.size() > 1) {
         options->viewers.reset();  // only tone is compared

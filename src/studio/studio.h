@@ -57,9 +57,10 @@ struct ReadSummary {
 /// A judged file or trial, and others of the condition beside it.
 struct Judgement {
     judge::Verdict verdict = {};
-    int trial = 0;  ///< 0 for a file
+    int trial = 0;    ///< 0 for a file
+    int through = 0;  ///< number of the correction that it was printed through; 0 = none
     book::Setting setting = {};
-    std::vector<Note> notes = {};  ///< of the reading
+    std::vector<Note> notes = {};  ///< of the reading, printed-through-correction
     /// Ramps printed at different driver's choices, when the condition has several.
     std::vector<judge::Candidate> choices = {};
     judge::Comparison comparison = {};

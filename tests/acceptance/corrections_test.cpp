@@ -479,5 +479,127 @@ TEST_F(Lab, ProfilesAreWrittenForWhatWasMeasured) {
     EXPECT_EQ(ask({"correction", "list"}).json()["corrections"][0]["made"].size(), 4U);
 }
 
+/// A condition with a tint control, and a steered print of it.
+class Steered : public Lab {
+  protected:
+    Steered() { studio_.enter("Fen"); }
+
+    std::string rampText(double power, double tint = 0) const {
+        std::string rows = "K,LAB_L,LAB_A,LAB_B\n";
+        for (int tone = 0; tone <= 100; tone += 5) {
+            const double L = 95 - 80 * std::pow(tone / 100.0, power);
+            rows += fmt::format("{},{:.3f},{:.3f},0\n", tone, L, tint * std::sin(M_PI * tone / 100));
+        }
+        return rows;
+    }
+
+    Json readAt(const std::string& text, const Words& more) {
+        Words words{"read", studio_.write(studio_.freshName(".csv"), text), "--condition", "Fen", "--force"};
+        words.insert(words.end(), more.begin(), more.end());
+        const Answer answer = studio_.ask(words);
+        EXPECT_EQ(answer.code, 0) << answer.err;
+        return answer.json();
+    }
+
+    Answer fen(const Words& command, const Words& more = {}) {
+        Words words = command;
+        words.insert(words.end(), {"--condition", "Fen"});
+        words.insert(words.end(), more.begin(), more.end());
+        return studio_.ask(words);
+    }
+};
+
+TEST_F(Steered, APrintThroughACorrectionIsTakenAsPrintedAsItsBase) {
+    readAt(rampText(1.5), {"--setting", "across=14,up=28", "--choice", "tone=dark"});
+    ASSERT_EQ(fen({"curve"}).code, 0);
+    const Json read = readAt(rampText(1.02), {"--through", "1"});
+    EXPECT_EQ(read["setting"], (Json{{"across", 14}, {"up", 28}}));
+    const Json trials = fen({"trial", "list"}).json()["trials"];
+    EXPECT_EQ(trials[1]["choices"], (Json{{"tone", "dark"}}));
+    EXPECT_EQ(trials[1]["through"], 1);
+    EXPECT_EQ(fen({"judge"}, {"--viewers", "0"}).json()["through"], 1);
+    const Answer both =
+        fen({"read", studio_.write("b.csv", rampText(1.1))}, {"--to-trial", "1", "--through", "1"});
+    EXPECT_EQ(both.errorCode(), "through-and-trial");
+    const Answer unknown = fen({"read", studio_.write("u.csv", rampText(1.1))}, {"--through", "7"});
+    EXPECT_EQ(unknown.errorCode(), "correction-unknown");
+}
+
+TEST_F(Steered, ACorrectedPrintTellsNothingOfTheDriver) {
+    readAt(rampText(1.5, 4), {"--setting", "across=0,up=0"});
+    readAt(rampText(1.5, 2), {"--setting", "across=10,up=0"});
+    const Json before = fen({"steer"}).json();
+    ASSERT_EQ(fen({"curve"}).code, 0);
+    readAt(rampText(1.0, 9), {"--through", "1", "--choice", "tone=light"});
+    const Answer after = fen({"steer"});
+    EXPECT_EQ(after.json()["setting"], before["setting"]);
+    EXPECT_EQ(after.json()["predicted"], before["predicted"]);
+    // Nor is it held against the driver's other choices.
+    EXPECT_FALSE(fen({"judge"}, {"--viewers", "0"}).json().contains("choices"));
+}
+
+TEST_F(Steered, AWithdrawnTrialIsNoBasis) {
+    readAt(rampText(1.5), {"--setting", "across=0,up=0"});
+    readAt(rampText(1.3), {"--setting", "across=0,up=0"});
+    ASSERT_EQ(fen({"trial", "withdraw"}, {"--trial", "2", "--reason", "dust"}).code, 0);
+    EXPECT_EQ(fen({"curve"}, {"--trial", "2"}).errorCode(), "trial-withdrawn");
+    const Json made = fen({"curve"}).json();
+    EXPECT_EQ(made["trials"], Json{1});
+}
+
+TEST_F(Steered, WhatIsInUseIsNeverWrittenOver) {
+    readAt(rampText(1.5), {"--setting", "across=0,up=0"});
+    const std::string book = studio_.bookBytes(), bookFile = studio_.book().string();
+    EXPECT_EQ(fen({"curve"}, {"--out", bookFile}).errorCode(), "output-is-input");
+    EXPECT_EQ(fen({"report"}, {"--out", bookFile}).errorCode(), "output-is-input");
+    EXPECT_EQ(fen({"profile"}, {"--out", bookFile, "--force"}).errorCode(), "output-is-input");
+    EXPECT_EQ(studio_.bookBytes(), book) << "neither the file nor a correction in it";
+    // A place that cannot be written: nothing is kept either.
+    EXPECT_EQ(fen({"curve"}, {"--out", studio_.path("nowhere/c.txt").string()}).code, 4);
+    EXPECT_TRUE(fen({"correction", "list"}).json()["corrections"].empty());
+    EXPECT_EQ(fen({"curve"}, {"--out", "/dev/full"}).code, 2) << "a device is there already";
+    EXPECT_EQ(fen({"report"}, {"--out", "/dev/full"}).code, 4) << "and no ordinary file";
+
+    ASSERT_EQ(fen({"curve"}).code, 0);
+    const std::string one = gradient("a.tif"), other = gradient("a-to-print.tif");
+    const std::string before = readWholeFile(other).value();
+    const Answer both = fen({"prepare", one, other}, {"--out", studio_.folder().string(), "--force"});
+    EXPECT_EQ(both.errorCode(), "output-is-input");
+    EXPECT_EQ(readWholeFile(other).value(), before);
+    EXPECT_EQ(fen({"prepare", one}, {"--out", "x.tif", "--width-mm", "nan"}).errorCode(), "size-invalid");
+    EXPECT_EQ(fen({"curve"}, {"--repeatability", "0"}).errorCode(), "repeatability-invalid");
+}
+
+TEST_F(Steered, AnEvenNeutralRampHasNothingToLookAt) {
+    readAt(rampText(1.0), {"--setting", "across=0,up=0"});
+    const Json found = fen({"prepare", gradient("g.tif")}, {"--check", "--strict"}).json()["pictures"][0];
+    EXPECT_TRUE(found["good"].get<bool>()) << found;
+    EXPECT_EQ(found["blocked_shadows"], nullptr) << "no more than any print loses";
+    // Shadows that run together are told: by hand, tones of 90 % and more at L* 15.
+    std::string rows = "K,LAB_L,LAB_A,LAB_B\n";
+    for (int tone = 0; tone <= 100; tone += 5)
+        rows += fmt::format("{},{:.3f},0,0\n", tone, tone >= 90 ? 15 - 0.01 * tone : 95 - tone * 80 / 90.0);
+    readAt(rows, {"--setting", "across=0,up=0"});
+    const Json blocked = fen({"prepare", gradient("h.tif")}, {"--check"}).json()["pictures"][0];
+    EXPECT_NEAR(blocked["blocked_shadows"]["from_percent"].get<double>(), 89, 1.0);
+    EXPECT_FALSE(blocked["good"].get<bool>());
+}
+
+TEST_F(Lab, ATonedTableIsCheckedAgainstItsOwnTone) {
+    const RgbPrinter printer(simulate::Medium::dye, 5);
+    const sheet::Sheet near = sheetOf({"neutral", "near", "--tones", "21"}, "near");
+    ASSERT_EQ(read(measured(printer, codesIn("near.tif", near)), "near").code, 0);
+    ASSERT_EQ(ask({"neutralise"}, {"--tint", "6,70"}).code, 0);
+    const Json found = ask({"prepare", gradient("g.tif")}, {"--check"}).json()["pictures"][0];
+    EXPECT_LT(found["worst_tint_delta_e00"].get<double>(), 1.5) << "6 would be there against a neutral aim";
+    double area = 0;
+    for (const Json& part : found["tinted"]) area += part["share"].get<double>();
+    EXPECT_LT(area, 0.1);
+    // A curve made later is not taken for the table.
+    ASSERT_EQ(ask({"curve"}, {"--force"}).code, 0);
+    const Json link = ask({"profile"}, {"--kind", "link", "--out", studio_.path("l.icc").string()}).json();
+    EXPECT_EQ(link["correction"], 1);
+}
+
 }  // namespace
 }  // namespace greywright::acceptance

@@ -53,6 +53,8 @@ std::string troubleSaving(const Image& image, const fs::path& path, FileFormat f
     temporary += fmt::format(".{}.part", platform::processNumber());
     std::error_code problem;
     std::string why;
+    // A device or a pipe would become an ordinary file.
+    if (fs::exists(path, problem) && !fs::is_regular_file(path, problem)) return "it is no ordinary file";
     if (!save(image, temporary, format)) {
         why = whyNot(temporary);
     } else if (!platform::flushToDisc(temporary)) {
