@@ -73,6 +73,8 @@ struct SheetReading {
     double unevennessStops = 0;  ///< of the light over the bare paper, brightest to darkest; taken out
     double placementMm = 0;      ///< how far markers lie from where the fit puts them, root mean square
     double sharedError = 0;      ///< standard deviation of a* and of b* in common to all patches; see docs
+    /// Those of the picture; paper-lightness-assumed, white-not-known, ramp-end-cut, scan-stretched,
+    /// picture-without-tint, picture-coloured-grey, ramp-strongly-tinted, marker-moved
     std::vector<Note> notes = {};
 };
 
