@@ -442,6 +442,9 @@ TEST(ReadSheet, RefusesCardsThatAreNone) {
     EXPECT_EQ(withCard(grey, inPlace), "none");
     EXPECT_EQ(withCard({1.2, 1.2, 1.2}, inPlace), "card-clipped");
     EXPECT_EQ(withCard({0.5, 0.4, 0.3}, inPlace), "card-not-neutral");
+    // The paper sends back 0.87 of the light: 33 and 48 times as much.
+    EXPECT_EQ(withCard({0.026, 0.026, 0.026}, inPlace), "none");
+    EXPECT_EQ(withCard({0.018, 0.018, 0.018}, inPlace), "card-too-dark");
     EXPECT_EQ(withCard(grey, {.hasCard = true, .cardLab = colour::Lab{60, 3, 8}}), "card-not-neutral");
     EXPECT_EQ(withCard(grey, {.card = RectPx{-5, 0, 50, 50}}), "card-outside");
     EXPECT_EQ(withCard(grey, {.card = RectPx{400, 400, 8, 8}}), "card-too-small");
@@ -524,7 +527,7 @@ TEST(Outlined, ShowsEveryKindOfAreaInAnotherWay) {
     const auto reading = readOurs(shot.picture);
     ASSERT_TRUE(succeeded(reading));
     const testing::TemporaryFolder folder;
-    ASSERT_TRUE(succeeded(writeOutlined(shot.picture, *reading, folder / "seen.png")));
+    ASSERT_TRUE(succeeded(writeOutlined(outlined(shot.picture, *reading), folder / "seen.png")));
     const auto back = picture::readReduced(folder / "seen.png");
     ASSERT_TRUE(succeeded(back));
     ASSERT_EQ(back->width, shot.picture.width);
