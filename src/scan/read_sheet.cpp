@@ -271,6 +271,7 @@ class Reader {
             take(i, labs, light.spread());
         }
         leaveOutStrangers();
+        if (out_.isPhotograph) widenErrors();
         return Done{};
     }
 
@@ -329,6 +330,19 @@ class Reader {
         const double farthest = std::max(kFarthestBareMm, 1.5 * std::max(at.width, at.height));
         return std::ranges::any_of(
             bare_, [&](const Area& bare) { return (bare.middleMm - middle).norm() <= farthest; });
+    }
+
+    /// Pixels alone say too little of a photograph: JPEG rounds the colours of whole patches, and light is
+    /// known beside them only. Where the ramp scatters by more than they say, the difference is added.
+    void widenErrors() {
+        const std::optional<double> scatter = scatterOf(ramp_);
+        if (!scatter || out_.patches.empty()) return;
+        double said = 0;
+        for (const PatchColour& patch : out_.patches)
+            said += std::pow(patch.standardError, 2) / double(out_.patches.size());
+        const double more = std::max(0.0, std::pow(*scatter, 2) - said);
+        for (PatchColour& patch : out_.patches)
+            patch.standardError = std::sqrt(std::pow(patch.standardError, 2) + more);
     }
 
     void leaveOutStrangers() {

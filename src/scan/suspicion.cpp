@@ -29,6 +29,8 @@ constexpr double kTintedCode = 4.0 / 255;
 constexpr std::uint64_t kCommonLevel = 30;  // pixels
 constexpr int kMissingLevels = 5;
 constexpr double kStrongTint = 12;
+constexpr std::size_t kLeastForScatter = 9;
+constexpr double kSameTonePercent = 0.01;
 
 double spanOf(const picture::Triple& codes) {
     const auto [least, most] = std::ranges::minmax(codes);
@@ -200,6 +202,36 @@ const RampPoint* strongTint(std::span<const RampPoint> ramp, const colour::Lab& 
         strongest = &point;
     }
     return strongest;
+}
+
+std::optional<double> scatterOf(std::span<const RampPoint> ramp) {
+    std::vector<RampPoint> sorted(ramp.begin(), ramp.end());
+    std::erase_if(sorted, [](const RampPoint& point) { return point.isDarkClipped; });
+    std::ranges::sort(sorted, {}, &RampPoint::tonePercent);
+    if (sorted.size() < kLeastForScatter) return std::nullopt;
+    for (std::size_t i = 1; i < sorted.size(); ++i) {
+        if (sorted[i].tonePercent - sorted[i - 1].tonePercent < kSameTonePercent) return std::nullopt;
+    }
+    double squares = 0;
+    for (std::size_t i = 2; i + 2 < sorted.size(); ++i) {
+        const std::array<std::size_t, 4> beside{i - 2, i - 1, i + 1, i + 2};
+        double a = sorted[i].lab.a;
+        double b = sorted[i].lab.b;
+        double variances = 1;
+        for (const std::size_t one : beside) {
+            double weight = 1;  // Lagrange's
+            for (const std::size_t other : beside) {
+                if (other == one) continue;
+                weight *= (sorted[i].tonePercent - sorted[other].tonePercent) /
+                          (sorted[one].tonePercent - sorted[other].tonePercent);
+            }
+            a -= weight * sorted[one].lab.a;
+            b -= weight * sorted[one].lab.b;
+            variances += weight * weight;
+        }
+        squares += (a * a + b * b) / (2 * variances);
+    }
+    return std::sqrt(squares / double(sorted.size() - 4));
 }
 
 }  // namespace greywright::scan

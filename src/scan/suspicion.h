@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -56,5 +57,10 @@ struct Ends {
 /// The tone that is most strongly tinted beside the paper, when that is by more than 12 units in the a*b*
 /// plane: what a sepia or colour mode does, and few prints.
 [[nodiscard]] const RampPoint* strongTint(std::span<const RampPoint> ramp, const colour::Lab& paper);
+
+/// Standard deviation of a* and of b* of each patch by itself, from how far tones lie off the cubic through
+/// the two on either side: what differs from place to place whatever its cause. Nothing where fewer than nine
+/// tones, each another, are there. What the print itself wobbles counts as error, too.
+[[nodiscard]] std::optional<double> scatterOf(std::span<const RampPoint> ramp);
 
 }  // namespace greywright::scan
