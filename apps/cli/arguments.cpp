@@ -1,6 +1,8 @@
 #include "arguments.h"
 
 #include <cmath>
+#include <string_view>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -140,15 +142,27 @@ Result<measure::Condition> measurementConditionFromText(const std::string& text)
 }
 
 Result<sheet::Page> pageFromText(const std::string& text) {
-    auto named = sheet::pageByName(text);
-    const std::vector<std::string> parts = split(text, "x");
-    const auto width = numberFromText(parts.front()), height = numberFromText(parts.back());
-    if (named || parts.size() != 2 || !width) return named;
-    if (!height) {
-        return wrong("page-text-invalid", text, "--page",
-                     "Write width and height in mm, for example 210x297");
+    std::string plain;
+    for (const char letter : text) {
+        if (letter != ' ') plain += letter == 'X' ? 'x' : letter;
     }
-    return sheet::Page{.widthMm = *width, .heightMm = *height};
+    auto named = sheet::pageByName(plain);
+    if (named) return named;
+    double mmPerUnit = 1;
+    for (const auto& [unit, mm] : {std::pair{"in", 25.4}, {"mm", 1.0}}) {
+        if (!plain.ends_with(unit)) continue;
+        plain.resize(plain.size() - std::string_view(unit).size());
+        mmPerUnit = mm;
+        break;
+    }
+    const std::vector<std::string> parts = split(plain, "x");
+    const auto width = numberFromText(parts.front()), height = numberFromText(parts.back());
+    if (parts.size() != 2 || (!width && !height)) return named;
+    if (!width || !height) {
+        return wrong("page-text-invalid", text, "--page",
+                     "Write width and height in mm or inches, for example 210x297 or 5x7in");
+    }
+    return sheet::Page{.widthMm = *width * mmPerUnit, .heightMm = *height * mmPerUnit};
 }
 
 Result<std::vector<double>> numbersFromText(const std::string& text, std::string_view option) {

@@ -60,7 +60,8 @@ class SheetCommands::Commands {
         CLI::App* sub = command(group, name, what, action);
         sub->add_option("name", given_.name, "The sheet's name, printed on it")->required();
         sub->add_option("--out", given_.out, "File to write: .tif, .png or .pdf")->required();
-        sub->add_option("--page", given_.page, "A4 (default), A3, Letter, 4x6in, or WIDTHxHEIGHT in mm");
+        sub->add_option("--page", given_.page,
+                        "A4 (default), A2 to A6, Letter, Legal, Tabloid, or a size like 210x297mm or 5x7in");
         sub->add_option("--margin", given_.margin, "Nothing is printed nearer to the edge, in mm");
         sub->add_option("--dpi", given_.dpi, "Dots per inch of TIFF and PNG (default: 360)");
         sub->add_option(

@@ -39,7 +39,7 @@ struct Reduced {
     std::string profile = {};                  ///< the embedded ICC profile's bytes; empty = none that fits
     ColourSource source = ColourSource::assumed;  ///< what xyzFromCodes() goes by
     std::vector<std::uint16_t> codes = {};
-    /// picture-profile-left-out, picture-channel-left-out, picture-white-assumed
+    /// picture-profile-left-out, picture-channel-left-out, picture-pages, picture-white-assumed
     std::vector<Note> notes = {};
 };
 
@@ -56,9 +56,9 @@ struct ReadOptions {
 /// Errors: those of lightnessShares(); picture-one-bit; picture-palette (colours from a table, which a
 /// scanner's calibration does not survive); picture-inks (CMYK); picture-too-large (more than 2^32 pixels;
 /// more than about 400 MB that the file's format makes the reader hold at once, as an interlaced PNG does;
-/// more than a file of so few bytes can hold); picture-library-missing; stopped. Cost: every pixel once;
-/// `mostPixels` in memory, twice where the picture is turned; what cannot be read row by row whole. Thread:
-/// any number of calls at once.
+/// more than a file of so few bytes can hold; one tile larger than the library takes);
+/// picture-library-missing; stopped. Cost: every pixel once; `mostPixels` in memory, twice where the picture
+/// is turned; what cannot be read row by row whole. Thread: any number of calls at once.
 [[nodiscard]] Result<Reduced> readReduced(const std::filesystem::path& path, const ReadOptions& options = {});
 
 using Triple = std::array<double, 3>;

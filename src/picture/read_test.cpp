@@ -232,6 +232,49 @@ TEST_F(Read, AProfileThatDoesNotFitIsLeftOutWithANote) {
     }
 }
 
+// libpng drops a profile that it cannot unpack or does not believe, and says nothing.
+TEST_F(Read, ADamagedProfileOfAPngIsNotedToo) {
+    ASSERT_TRUE(succeeded(writePixels(folder_ / "whole.png",
+                                      {.width = 4,
+                                       .height = 4,
+                                       .channels = 3,
+                                       .bits = 8,
+                                       .profile = profileOf(Encoding::srgb).value(),
+                                       .format = FileFormat::png},
+                                      fillWithCodes)));
+    EXPECT_EQ(read(folder_ / "whole.png").source, ColourSource::profile);
+    std::string bytes = readWholeFile(folder_ / "whole.png").value();
+    const std::size_t chunk = bytes.find("iCCP");
+    ASSERT_NE(chunk, std::string::npos);
+    for (std::size_t i = 20; i < 60; ++i) bytes[chunk + i] = static_cast<char>(i);
+    ASSERT_TRUE(succeeded(writeWholeFile(folder_ / "broken.png", bytes)));
+    const Reduced picture = read(folder_ / "broken.png");
+    EXPECT_EQ(picture.source, ColourSource::assumed);
+    EXPECT_EQ(codesOf(picture.notes), std::vector<std::string>{"picture-profile-left-out"});
+}
+
+TEST_F(Read, OnlyTheFirstOfSeveralPicturesIsReadAndThatIsSaid) {
+    writeTiff(folder_ / "pages.tif",
+              {.width = 2,
+               .height = 1,
+               .more =
+                   [](TIFF* tiff) {
+                       std::uint8_t row[]{10, 20};
+                       ASSERT_EQ(TIFFWriteScanline(tiff, row, 0, 0), 1);
+                       ASSERT_EQ(TIFFWriteDirectory(tiff), 1);
+                       TIFFSetField(tiff, TIFFTAG_IMAGEWIDTH, 2);
+                       TIFFSetField(tiff, TIFFTAG_IMAGELENGTH, 1);
+                       TIFFSetField(tiff, TIFFTAG_SAMPLESPERPIXEL, 1);
+                       TIFFSetField(tiff, TIFFTAG_BITSPERSAMPLE, 8);
+                       TIFFSetField(tiff, TIFFTAG_PHOTOMETRIC, PHOTOMETRIC_MINISBLACK);
+                   }},
+              {30, 40});
+    const Reduced picture = read(folder_ / "pages.tif");
+    EXPECT_EQ(picture.codes, (std::vector<std::uint16_t>{10 * 257, 20 * 257}));
+    ASSERT_EQ(codesOf(picture.notes), std::vector<std::string>{"picture-pages"});
+    EXPECT_NE(picture.notes.front().text.find("2 pictures"), std::string::npos);
+}
+
 TEST_F(Read, AResolutionIsTakenOnlyWhereItIsOne) {
     struct Case {
         double across;

@@ -88,6 +88,44 @@ TEST_F(Refuse, OtherPixels) {
     EXPECT_EQ(errorOf(folder_ / "lab.tif").code, "picture-not-recognised");
 }
 
+TEST_F(Refuse, ManyChannels) {
+    for (const int channels : {13, 60}) {
+        const std::vector<std::uint16_t> unspecified(std::size_t(channels - 1), EXTRASAMPLE_UNSPECIFIED);
+        writeTiff(folder_ / "many.tif",
+                  {.width = 2,
+                   .height = 1,
+                   .channels = channels,
+                   .more =
+                       [&](TIFF* tiff) {
+                           TIFFSetField(tiff, TIFFTAG_EXTRASAMPLES, channels - 1, unspecified.data());
+                       }},
+                  std::vector<std::uint8_t>(std::size_t(2 * channels), 90));
+        const Error error = errorOf(folder_ / "many.tif");
+        EXPECT_EQ(error.code, "picture-not-recognised") << error.text();
+        EXPECT_NE(error.what.find(std::to_string(channels) + " channels"), std::string::npos) << error.what;
+    }
+}
+
+TEST_F(Refuse, OneHugeTile) {
+    constexpr std::uint32_t kSide = 11008;  // a whole picture in one piece of more than 100 million bytes
+    std::vector<std::uint8_t> tile(std::size_t{kSide} * kSide, 90);
+    writeTiff(folder_ / "tile.tif",
+              {.width = kSide,
+               .height = kSide,
+               .more =
+                   [&](TIFF* tiff) {
+                       TIFFUnsetField(tiff, TIFFTAG_ROWSPERSTRIP);
+                       TIFFSetField(tiff, TIFFTAG_TILEWIDTH, kSide);
+                       TIFFSetField(tiff, TIFFTAG_TILELENGTH, kSide);
+                       TIFFSetField(tiff, TIFFTAG_COMPRESSION, COMPRESSION_ADOBE_DEFLATE);
+                       ASSERT_GT(TIFFWriteTile(tiff, tile.data(), 0, 0, 0, 0), 0);
+                   }},
+              {});
+    const Error error = errorOf(folder_ / "tile.tif");
+    EXPECT_EQ(error.code, "picture-too-large") << error.text();
+    EXPECT_NE(error.what.find("tiles"), std::string::npos) << error.what;
+}
+
 TEST_F(Refuse, WhatIsNoPicture) {
     EXPECT_EQ(errorOf(folder_ / "absent.tif").code, "picture-not-found");
     EXPECT_EQ(errorOf(folder_.path()).code, "picture-unreadable");

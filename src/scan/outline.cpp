@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
+#include <utility>
 #include <vector>
 
 #include "picture/write.h"
@@ -51,9 +52,7 @@ class Canvas {
 
     [[nodiscard]] std::size_t width() const { return width_; }
     [[nodiscard]] std::size_t height() const { return height_; }
-    [[nodiscard]] std::span<const std::uint16_t> row(std::size_t row) const {
-        return std::span(samples_).subspan(3 * width_ * row, 3 * width_);
-    }
+    [[nodiscard]] std::vector<std::uint16_t> samples() && { return std::move(samples_); }
 
     void draw(const std::array<PointPx, 4>& corners, const Style& style) {
         for (std::size_t k = 0; k < 4; ++k) line(corners[k], corners[(k + 1) % 4], style);
@@ -102,23 +101,34 @@ class Canvas {
 
 }  // namespace
 
-Outcome writeOutlined(const picture::Reduced& picture, const SheetReading& reading,
-                      const std::filesystem::path& path) {
+picture::Reduced outlined(const picture::Reduced& picture, const SheetReading& reading) {
     Canvas canvas(picture);
     for (const auto& corners : reading.bare) canvas.draw(corners, kBare);
     for (const PatchColour& patch : reading.patches) canvas.draw(patch.corners, kRead);
     for (const LeftOut& patch : reading.leftOut) canvas.draw(patch.corners, kLeftOut);
     if (reading.card) canvas.draw(*reading.card, kCard);
-    const auto fill = [&](std::size_t row, std::span<std::uint16_t> samples) {
-        std::ranges::copy(canvas.row(row), samples.begin());
-    };
     // A colour picture's codes keep their meaning with its own profile.
+    const bool isColour = picture.channels == 3;
+    return {.width = canvas.width(),
+            .height = canvas.height(),
+            .fileWidth = canvas.width(),
+            .fileHeight = canvas.height(),
+            .profile = isColour ? picture.profile : std::string(),
+            .source = isColour ? picture.source : picture::ColourSource::assumed,
+            .codes = std::move(canvas).samples()};
+}
+
+Outcome writeOutlined(const picture::Reduced& outlined, const std::filesystem::path& path) {
+    const auto fill = [&](std::size_t row, std::span<std::uint16_t> samples) {
+        std::ranges::copy(std::span(outlined.codes).subspan(samples.size() * row, samples.size()),
+                          samples.begin());
+    };
     return picture::writePixels(path,
-                                {.width = canvas.width(),
-                                 .height = canvas.height(),
+                                {.width = outlined.width,
+                                 .height = outlined.height,
                                  .channels = 3,
                                  .bits = 8,
-                                 .profile = picture.channels == 3 ? picture.profile : std::string(),
+                                 .profile = outlined.profile,
                                  .format = picture::FileFormat::png},
                                 fill);
 }

@@ -277,5 +277,30 @@ TEST(Suspicion, FindsWhatIsNoPartOfTheRamp) {
     EXPECT_EQ(strangers(ramp), std::vector<std::size_t>{12});
 }
 
+TEST(Suspicion, TellsScatterFromARampThatTurns) {
+    Random random(21);
+    constexpr double kScatter = 0.3;
+    double mean = 0;
+    for (int time = 0; time < 50; ++time) {
+        std::vector<RampPoint> smooth;
+        std::vector<RampPoint> ramp;
+        for (std::size_t i = 0; i <= 20; ++i) {
+            const double tone = 5 * double(i) + (i % 2 == 0 ? 0 : 1.5);  // unevenly spaced
+            const colour::Lab lab{95 - 0.78 * tone, 2 * std::sin(tone / 16), 0.03 * tone - 2};
+            smooth.push_back({i, tone, lab, false});
+            ramp.push_back({i,
+                            tone,
+                            {lab.L, lab.a + kScatter * random.normal(), lab.b + kScatter * random.normal()},
+                            false});
+        }
+        EXPECT_LT(scatterOf(smooth).value(), 0.05);
+        mean += scatterOf(ramp).value() / 50;
+    }
+    // 17 tones of two coordinates, which hang together: each time to about a sixth, the mean to a fortieth.
+    EXPECT_NEAR(mean, kScatter, 0.08 * kScatter);
+    const std::vector<RampPoint> few(8);
+    EXPECT_FALSE(scatterOf(few));
+}
+
 }  // namespace
 }  // namespace greywright::scan

@@ -181,28 +181,53 @@ std::optional<Placement> Placement::fit(std::span<const Anchor> anchors, const E
         std::max(kLeastMarkers, static_cast<std::size_t>(std::ceil(kLeastAgreeing * double(numbers.size()))));
     if (kept.size() < least) return std::nullopt;
     refit(kept);
-    // A marker goes when the others agree much better without it, and then put it elsewhere.
-    while (kept.size() > kLeastMarkers) {
+    // Markers go when the others agree much better without them, and then put them elsewhere: one, or two of
+    // them, since two that were moved alike hide each other.
+    const auto goWithout = [&](const std::vector<std::size_t>& places) {
+        std::vector<std::size_t> others;
+        for (std::size_t i = 0; i < kept.size(); ++i) {
+            if (std::ranges::find(places, i) == places.end()) others.push_back(kept[i]);
+        }
+        return others;
+    };
+    const auto throwOut = [&](std::size_t count) {
+        if (kept.size() < kLeastMarkers + count) return false;
         const double before = out.sigmaPx_;
         double lowest = before;
         double offPx = 0;
-        std::size_t worstMarker = 0;
+        std::vector<std::size_t> gone;
+        const auto consider = [&](const std::vector<std::size_t>& places) {
+            refit(goWithout(places));
+            if (out.sigmaPx_ >= lowest) return;
+            lowest = out.sigmaPx_;
+            offPx = worst(all[kept[places.front()]]);
+            for (const std::size_t place : places) offPx = std::min(offPx, worst(all[kept[place]]));
+            gone = places;
+        };
         for (std::size_t i = 0; i < kept.size(); ++i) {
-            std::vector<std::size_t> others = kept;
-            others.erase(others.begin() + std::ptrdiff_t(i));
-            refit(others);
-            if (out.sigmaPx_ < lowest) {
-                lowest = out.sigmaPx_;
-                offPx = worst(all[kept[i]]);
-                worstMarker = i;
-            }
+            if (count == 1) consider({i});
+            for (std::size_t j = i + 1; count == 2 && j < kept.size(); ++j) consider({i, j});
         }
-        const bool isWrong = lowest < kMuchBetter * before && offPx > std::max(1.0, 5 * lowest);
-        if (isWrong) kept.erase(kept.begin() + std::ptrdiff_t(worstMarker));
+        const bool isWrong =
+            lowest < std::pow(kMuchBetter, double(count)) * before && offPx > std::max(1.0, 5 * lowest);
+        if (isWrong) kept = goWithout(gone);
         refit(kept);
-        if (!isWrong) break;
+        return isWrong;
+    };
+    while (throwOut(1) || throwOut(2)) {
     }
     out.used_ = kept.size();
+    std::set<int> held;
+    for (const std::size_t i : kept) held.insert(anchors[i].marker.number);
+    for (std::size_t i = 0; i < all.size(); ++i) {
+        if (held.contains(anchors[i].marker.number)) continue;
+        double squares = 0;
+        for (const Corner& corner : all[i]) {
+            const Eigen::Vector2d off = corner.px - out.pxFromMm(corner.mm);
+            squares += (out.pxPerMm(corner.mm).inverse() * off).squaredNorm() / 4;
+        }
+        out.movedMm_.push_back(std::sqrt(squares));
+    }
     if (kept.size() < least) return std::nullopt;
     if (!out.parameters_.allFinite()) return std::nullopt;
     return out;

@@ -45,6 +45,10 @@ class Placement {
     /// How many markers were taken as right, of those given.
     [[nodiscard]] std::size_t markersUsed() const { return used_; }
 
+    /// How far each marker that was not taken as right lies from where the others put it, root mean square of
+    /// its corners; without those whose number was taken as right elsewhere. Units: mm.
+    [[nodiscard]] const std::vector<double>& movedMm() const { return movedMm_; }
+
     /// Whether the page is seen straight from above: one scale everywhere and right angles.
     [[nodiscard]] bool isStraight() const;
 
@@ -70,6 +74,7 @@ class Placement {
     double sigmaPx_ = 0;
     double residualMm_ = 0;
     std::size_t used_ = 0;
+    std::vector<double> movedMm_ = {};
 };
 
 }  // namespace greywright::scan

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include "core/numbers.h"
 #include "scan/area.h"
 #include "scan/detect.h"
 #include "scan/even.h"
@@ -24,6 +25,7 @@ using Eigen::Vector2d;
 using Eigen::Vector3d;
 
 constexpr double kBareCellMm = 12;
+constexpr double kMovedMm = 1;         // patches are sampled up to some 2 mm from their edge
 constexpr double kMostOffLight = 0.1;  // natural logarithm
 constexpr double kFarthestBareMm = 25;
 constexpr std::size_t kLeastBare = 4;
@@ -42,9 +44,11 @@ class Reader {
         out_.placementMm = placement_.residualMm();
         out_.isPhotograph = isPhotograph();
         out_.notes = picture_.notes;
+        if (auto done = checkMoved(); !done) return std::move(done).error();
         if (auto done = takeSamples(); !done) return std::move(done).error();
         if (auto done = colours(); !done) return std::move(done).error();
         if (auto done = judgeEnds(); !done) return std::move(done).error();
+        noteMeddling();
         return std::move(out_);
     }
 
@@ -64,6 +68,28 @@ class Reader {
             out[k] = {quad[k].x() * double(picture_.factor), quad[k].y() * double(picture_.factor)};
         }
         return out;
+    }
+    /// A marker that decodes is there: where it is not, the paper is bent or torn, and who knows how far.
+    Outcome checkMoved() {
+        std::vector<double> moved = placement_.movedMm();
+        std::erase_if(moved, [](double mm) { return mm < kMovedMm; });
+        if (moved.empty()) return Done{};
+        const double most = std::ranges::max(moved);
+        if (moved.size() > 1) {
+            return Error{.code = "placement-uncertain",
+                         .what = fmt::format("{} markers lie up to {:.1f} mm from where the others put them: "
+                                             "the sheet is bent or torn there",
+                                             moved.size(), most),
+                         .where = {},
+                         .next = "Lay the sheet flat under glass, or print it again"};
+        }
+        out_.notes.push_back(
+            {.code = "marker-moved",
+             .text = fmt::format("one marker lies {:.1f} mm from where the others put it and was "
+                                 "left out; look whether the sheet is bent there",
+                                 most),
+             .where = {}});
+        return Done{};
     }
     Outcome takeSamples() {
         std::vector<std::string> outside;
@@ -245,6 +271,7 @@ class Reader {
             take(i, labs, light.spread());
         }
         leaveOutStrangers();
+        if (out_.isPhotograph) widenErrors();
         return Done{};
     }
 
@@ -289,7 +316,7 @@ class Reader {
             const colour::Lab lab = labFromRgb(changed);
             ofLight += (std::pow(lab.a - labs[0].a, 2) + std::pow(lab.b - labs[0].b, 2)) / 2;
         }
-        if (!patch.rgb) ramp_.push_back({index, patch.tonePercent, labs[0], false});
+        if (!patch.rgb) ramp_.push_back({index, patch.tonePercent, labs[0], false, area.sample.mean});
         out_.patches.push_back({.label = patch.label,
                                 .lab = labs[0],
                                 .standardError = std::sqrt(own + ofLight),
@@ -303,6 +330,19 @@ class Reader {
         const double farthest = std::max(kFarthestBareMm, 1.5 * std::max(at.width, at.height));
         return std::ranges::any_of(
             bare_, [&](const Area& bare) { return (bare.middleMm - middle).norm() <= farthest; });
+    }
+
+    /// Pixels alone say too little of a photograph: JPEG rounds the colours of whole patches, and light is
+    /// known beside them only. Where the ramp scatters by more than they say, the difference is added.
+    void widenErrors() {
+        const std::optional<double> scatter = scatterOf(ramp_);
+        if (!scatter || out_.patches.empty()) return;
+        double said = 0;
+        for (const PatchColour& patch : out_.patches)
+            said += std::pow(patch.standardError, 2) / double(out_.patches.size());
+        const double more = std::max(0.0, std::pow(*scatter, 2) - said);
+        for (PatchColour& patch : out_.patches)
+            patch.standardError = std::sqrt(std::pow(patch.standardError, 2) + more);
     }
 
     void leaveOutStrangers() {
@@ -342,6 +382,47 @@ class Reader {
                  .where = {}});
         }
         return Done{};
+    }
+
+    /// What a device of its own mind does without cutting anything off.
+    void noteMeddling() {
+        std::vector<picture::Triple> seen;
+        for (const Area& area : bare_) seen.push_back(area.sample.mean);
+        picture::Triple paper{};
+        for (const picture::Triple& codes : seen) {
+            for (std::size_t c = 0; c < 3; ++c) paper[c] += codes[c] / double(seen.size());
+        }
+        for (const Area& area : areas_) {
+            if (faultOf(area.sample).empty()) seen.push_back(area.sample.mean);
+        }
+        const auto note = [&](const char* code, std::string text) {
+            out_.notes.push_back({.code = code, .text = std::move(text), .where = {}});
+        };
+        if (areWithoutTint(seen)) {
+            note("picture-without-tint",
+                 "paper and patches have no tint at all in the picture: taken in grey, or a correction has "
+                 "taken the tint out; then it says nothing about the print's");
+        } else if (isColouredGrey(picture_)) {
+            note(
+                "picture-coloured-grey",
+                "red and blue follow from green at every pixel, as in a grey picture that was coloured: then "
+                "its tint is not the print's; take it in plain colour, without sepia or any other effect");
+        }
+        if (const RampPoint* tinted = strongTint(ramp_, out_.paper); tinted != nullptr) {
+            note("ramp-strongly-tinted",
+                 fmt::format("the tone of {} % is {:.0f} from the paper's tint; if the print does not look "
+                             "like that, the picture was taken in sepia or another colour mode",
+                             textFromNumber(tinted->tonePercent),
+                             std::hypot(tinted->lab.a - out_.paper.a, tinted->lab.b - out_.paper.b)));
+        }
+        const bool isTold =
+            std::ranges::any_of(out_.notes, [](const Note& one) { return one.code == "ramp-end-cut"; });
+        if (out_.isPhotograph || isTold) return;
+        if (const std::string why = stretchOf(picture_, ramp_, ownPaper_, paper); !why.empty()) {
+            note("scan-stretched",
+                 "the scan seems to be made with the scanner's automatic correction on (" + why +
+                     "): then its ramp is not the one printed; turn every correction off and scan again");
+        }
     }
 
     const picture::Reduced& picture_;

@@ -6,6 +6,7 @@
 
 #include <gtest/gtest.h>
 
+#include "core/random.h"
 #include "scan/round_trip.h"
 #include "sheet/render.h"
 #include "testing/near.h"
@@ -84,6 +85,11 @@ picture::Reduced beside(const picture::Reduced& one, const picture::Reduced& oth
         }
     }
     return out;
+}
+
+bool hasNote(const Result<SheetReading>& reading, const std::string& code) {
+    return reading &&
+           std::ranges::any_of(reading->notes, [&](const Note& note) { return note.code == code; });
 }
 
 double worstTint(const SheetReading& reading) {
@@ -252,6 +258,49 @@ TEST(ReadSheet, RefusesPlacesThatAreNotCertain) {
     EXPECT_EQ(codeOf(readSheet(shot.picture, std::span(&bent, 1), {})), "placement-uncertain");
 }
 
+/// The picture with a marker taken from its place and put down elsewhere, as on paper that is torn or folded.
+void move(picture::Reduced& picture, const Shot& shot, const sheet::RectMm& at, int right, int down) {
+    const auto from = shot.pxFromMm(at.x - 1, at.y - 1);
+    const auto to = shot.pxFromMm(at.x + at.width + 1, at.y + at.height + 1);
+    const picture::Reduced before = picture;
+    for (int y = int(from[1]); y < int(to[1]); ++y) {
+        for (int x = int(from[0]); x < int(to[0]); ++x) {
+            const bool isInside = x + right >= 0 && y + down >= 0 && x + right < int(picture.width) &&
+                                  y + down < int(picture.height);
+            if (!isInside) continue;
+            for (int c = 0; c < 3; ++c) {
+                picture.codes[std::size_t(3 * ((y + down) * int(picture.width) + x + right) + c)] =
+                    before.codes[std::size_t(3 * (y * int(picture.width) + x) + c)];
+            }
+        }
+    }
+}
+
+TEST(ReadSheet, RefusesASheetWhoseMarkersWereMoved) {
+    const Shot& shot = plainScan();
+    const std::vector<sheet::Marker>& markers = ours().markers;
+    const auto withMoved = [&](const std::vector<std::size_t>& which, int right, int down) {
+        picture::Reduced picture = shot.picture;
+        for (const std::size_t i : which) move(picture, shot, markers[i].at, right, down);
+        return readOurs(picture);
+    };
+    // Corners are 0 to 3 clockwise from the upper left one, then sides: top, right, bottom, left.
+    const std::vector<std::vector<std::size_t>> columns{{1, 5}, {5, 2}, {1, 2}, {0, 7},
+                                                        {7, 3}, {0, 3}, {4, 6}};
+    for (const auto& two : columns) {
+        for (const auto& [right, down] : {std::pair{25, 0}, {-25, 0}, {0, 25}, {0, -25}}) {
+            const auto reading = withMoved(two, right, down);
+            EXPECT_EQ(codeOf(reading), "placement-uncertain")
+                << two[0] << " and " << two[1] << " by " << right << " " << down
+                << (reading ? " residual " + std::to_string(reading->placementMm) : "");
+        }
+    }
+    const auto one = withMoved({5}, 0, 25);
+    ASSERT_TRUE(succeeded(one));
+    EXPECT_TRUE(hasNote(one, "marker-moved"));
+    EXPECT_FALSE(hasNote(readOurs(shot.picture), "marker-moved"));
+}
+
 TEST(ReadSheet, RefusesPicturesWithoutColour) {
     picture::Reduced picture = round_trip::scanned(print(), scanner()).picture;
     for (std::size_t i = 0; i < picture.codes.size(); i += 3) {
@@ -299,6 +348,81 @@ TEST(ReadSheet, NoticesAScannersOwnCorrection) {
     EXPECT_FALSE(isTold(readOurs(plainScan().picture)));
 }
 
+/// Levels of each channel by itself: the codes' ends, a share of the pixels beyond each, go to where is said.
+picture::Reduced withOwnLevels(const picture::Reduced& in, double share, double low, double high) {
+    picture::Reduced out = in;
+    for (std::size_t c = 0; c < 3; ++c) {
+        std::vector<double> codes;
+        for (std::size_t i = c; i < in.codes.size(); i += 3) codes.push_back(in.codes[i] / 257.0);
+        const double darkest = round_trip::quantile(codes, share);
+        const double lightest = round_trip::quantile(codes, 1 - share);
+        for (std::size_t i = c; i < in.codes.size(); i += 3) {
+            const double to = low + (in.codes[i] / 257.0 - darkest) / (lightest - darkest) * (high - low);
+            out.codes[i] = static_cast<std::uint16_t>(257 * std::lround(std::clamp(to, 0.0, 255.0)));
+        }
+    }
+    return out;
+}
+
+TEST(ReadSheet, SaysThatChannelsWereStretchedOneByOne) {
+    Camera one = scanner();
+    one.table = {0.9, 0.85, 0.8};  // a lid that is darker than paper and lighter than ink
+    const picture::Reduced plain = round_trip::scanned(print(), one).picture;
+    EXPECT_FALSE(hasNote(readOurs(plain), "scan-stretched"));
+    EXPECT_FALSE(hasNote(readOurs(plainScan().picture), "scan-stretched"));
+    for (const double share : {0.0001, 0.001, 0.005}) {
+        for (const auto& [low, high] : {std::pair{0.0, 255.0}, {4.0, 250.0}, {12.0, 243.0}}) {
+            const auto reading = readOurs(withOwnLevels(plain, share, low, high));
+            const bool isRefused = codeOf(reading) == "scan-corrected" || codeOf(reading) == "paper-clipped";
+            EXPECT_TRUE(isRefused || hasNote(reading, "scan-stretched") || hasNote(reading, "ramp-end-cut"))
+                << share << " " << low << " " << high;
+        }
+    }
+}
+
+TEST(ReadSheet, SaysThatAGreyPictureWasColoured) {
+    const picture::Reduced plain = plainScan().picture;
+    picture::Reduced sepia = plain;
+    for (std::size_t i = 0; i < sepia.codes.size(); i += 3) {
+        // Source: luma of ITU-R BT.601; the colour is a free choice.
+        const double grey =
+            (0.299 * plain.codes[i] + 0.587 * plain.codes[i + 1] + 0.114 * plain.codes[i + 2]) / 257;
+        for (std::size_t c = 0; c < 3; ++c) {
+            const double code = 255 * std::pow(grey / 255, std::array{0.8, 1.0, 1.25}[c]);
+            sepia.codes[i + c] = static_cast<std::uint16_t>(257 * std::lround(code));
+        }
+    }
+    const auto reading = readOurs(sepia);
+    ASSERT_TRUE(succeeded(reading));
+    EXPECT_TRUE(hasNote(reading, "picture-coloured-grey"));
+    EXPECT_TRUE(hasNote(reading, "ramp-strongly-tinted"));
+    EXPECT_FALSE(hasNote(readOurs(plain), "picture-coloured-grey"));
+    // With noise of its own in each channel it cannot be told from a strongly tinted print, which is said.
+    Random random(7);
+    for (std::uint16_t& code : sepia.codes)
+        code = static_cast<std::uint16_t>(std::clamp(code + 257 * 2 * random.normal(), 0.0, 65535.0));
+    const auto noisy = readOurs(sepia);
+    ASSERT_TRUE(succeeded(noisy));
+    EXPECT_TRUE(hasNote(noisy, "ramp-strongly-tinted"));
+    EXPECT_FALSE(hasNote(readOurs(plain), "ramp-strongly-tinted"));
+}
+
+TEST(ReadSheet, SaysThatAPictureIsGreyUnderItsNoise) {
+    picture::Reduced grey = plainScan().picture;
+    Random random(8);
+    for (std::size_t i = 0; i < grey.codes.size(); i += 3) {
+        const double code = grey.codes[i + 1];
+        for (std::size_t c = 0; c < 3; ++c) {
+            grey.codes[i + c] =
+                static_cast<std::uint16_t>(std::clamp(code + 257 * 2 * random.normal(), 0.0, 65535.0));
+        }
+    }
+    const auto reading = readOurs(grey);
+    ASSERT_TRUE(succeeded(reading));
+    EXPECT_TRUE(hasNote(reading, "picture-without-tint"));
+    EXPECT_FALSE(hasNote(readOurs(plainScan().picture), "picture-without-tint"));
+}
+
 TEST(ReadSheet, RefusesPatchesThatCannotBeRead) {
     sheet::Sheet without = ours();
     std::erase_if(without.patches, [](const sheet::Patch& patch) { return patch.tonePercent <= 0; });
@@ -318,6 +442,9 @@ TEST(ReadSheet, RefusesCardsThatAreNone) {
     EXPECT_EQ(withCard(grey, inPlace), "none");
     EXPECT_EQ(withCard({1.2, 1.2, 1.2}, inPlace), "card-clipped");
     EXPECT_EQ(withCard({0.5, 0.4, 0.3}, inPlace), "card-not-neutral");
+    // The paper sends back 0.87 of the light: 33 and 48 times as much.
+    EXPECT_EQ(withCard({0.026, 0.026, 0.026}, inPlace), "none");
+    EXPECT_EQ(withCard({0.018, 0.018, 0.018}, inPlace), "card-too-dark");
     EXPECT_EQ(withCard(grey, {.hasCard = true, .cardLab = colour::Lab{60, 3, 8}}), "card-not-neutral");
     EXPECT_EQ(withCard(grey, {.card = RectPx{-5, 0, 50, 50}}), "card-outside");
     EXPECT_EQ(withCard(grey, {.card = RectPx{400, 400, 8, 8}}), "card-too-small");
@@ -400,7 +527,7 @@ TEST(Outlined, ShowsEveryKindOfAreaInAnotherWay) {
     const auto reading = readOurs(shot.picture);
     ASSERT_TRUE(succeeded(reading));
     const testing::TemporaryFolder folder;
-    ASSERT_TRUE(succeeded(writeOutlined(shot.picture, *reading, folder / "seen.png")));
+    ASSERT_TRUE(succeeded(writeOutlined(outlined(shot.picture, *reading), folder / "seen.png")));
     const auto back = picture::readReduced(folder / "seen.png");
     ASSERT_TRUE(succeeded(back));
     ASSERT_EQ(back->width, shot.picture.width);

@@ -73,6 +73,8 @@ struct SheetReading {
     double unevennessStops = 0;  ///< of the light over the bare paper, brightest to darkest; taken out
     double placementMm = 0;      ///< how far markers lie from where the fit puts them, root mean square
     double sharedError = 0;      ///< standard deviation of a* and of b* in common to all patches; see docs
+    /// Those of the picture; paper-lightness-assumed, white-not-known, ramp-end-cut, scan-stretched,
+    /// picture-without-tint, picture-coloured-grey, ramp-strongly-tinted, marker-moved
     std::vector<Note> notes = {};
 };
 
@@ -85,10 +87,11 @@ struct SheetReading {
 [[nodiscard]] Result<SheetReading> readSheet(const picture::Reduced& picture,
                                              std::span<const sheet::Sheet> known, const Options& options);
 
-/// The picture with every area outlined, for a person to check, as a PNG of up to 2,000 pixels: read (a full
-/// line), left out (broken, and crossed out), bare paper (dots), card (a double line).
-/// Errors: those of picture::writePixels().
-[[nodiscard]] Outcome writeOutlined(const picture::Reduced& picture, const SheetReading& reading,
-                                    const std::filesystem::path& path);
+/// A picture of up to 2,000 pixels with every area outlined, for a person to check: read (a full line), left
+/// out (broken, and crossed out), bare paper (dots), card (a double line).
+[[nodiscard]] picture::Reduced outlined(const picture::Reduced& picture, const SheetReading& reading);
+
+/// Writes what outlined() made as a PNG. Errors: those of picture::writePixels().
+[[nodiscard]] Outcome writeOutlined(const picture::Reduced& outlined, const std::filesystem::path& path);
 
 }  // namespace greywright::scan

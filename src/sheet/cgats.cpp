@@ -203,6 +203,7 @@ class DefinitionReader {
         if (!page) return false;
         if (!isOnPage(*at)) return false;
         if (word == "SHEET_BARE" && parts.size() == 5) {
+            if (anyOverlaps(sheet_.markers, *at, *page)) return false;
             sheet_.bare.push_back({.at = *at, .page = *page});
             return sheet_.bare.size() <= kMostBare;
         }
@@ -211,7 +212,7 @@ class DefinitionReader {
         const bool isTaken = std::ranges::any_of(sheet_.markers, [&](const Marker& marker) {
             return marker.number == *number && marker.page == *page;
         });
-        if (isTaken) return false;
+        if (isTaken || anyOverlaps(sheet_.bare, *at, *page)) return false;
         sheet_.markers.push_back({.number = *number, .at = *at, .page = *page});
         return true;
     }
@@ -220,6 +221,17 @@ class DefinitionReader {
         constexpr double kRounding = 0.01;
         return at.x + at.width <= sheet_.page.widthMm + kRounding &&
                at.y + at.height <= sheet_.page.heightMm + kRounding;
+    }
+
+    /// Bare paper is where nothing is printed.
+    template <typename Place>
+    static bool anyOverlaps(const std::vector<Place>& places, const RectMm& at, int page) {
+        constexpr double kRounding = 0.01;
+        return std::ranges::any_of(places, [&](const Place& one) {
+            return one.page == page && one.at.x + one.at.width > at.x + kRounding &&
+                   at.x + at.width > one.at.x + kRounding && one.at.y + one.at.height > at.y + kRounding &&
+                   at.y + at.height > one.at.y + kRounding;
+        });
     }
 
     bool readColumns() { return line_ == (isColour_ ? kColourColumns : kGreyColumns); }
@@ -249,7 +261,7 @@ class DefinitionReader {
         const auto at = rectFrom(std::span(fields).last(4));
         if (!id || *id != int(sheet_.patches.size()) + 1 || !label || !tone || !page || !at) return false;
         if (!isColour_ && fields[3] != fields[2]) return false;
-        if (!isOnPage(*at)) return false;
+        if (!isOnPage(*at) || anyOverlaps(sheet_.bare, *at, *page)) return false;
         Patch patch{.tonePercent = *tone, .at = *at, .page = *page, .label = *label};
         if (isColour_) patch.rgb = rgb;
         sheet_.patches.push_back(std::move(patch));

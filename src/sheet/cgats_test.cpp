@@ -207,6 +207,12 @@ TEST(Definition, WhatIsNoneOrDamagedIsToldWithItsLine) {
     expectRefused(with(marker, marker + marker), "sheet-damaged", lineOf(marker) + 1);
     const std::size_t bareAt = text.find("SHEET_BARE \"");
     const std::string bare = text.substr(bareAt, text.find('\n', bareAt) + 1 - bareAt);
+    // Bare paper where something is printed: all of the page, and a patch's own place.
+    expectRefused(with(bare, "SHEET_BARE \"1 0 0 210 297\"\n"), "sheet-damaged", lineOf(bare));
+    const RectMm& first = sheet->patches.front().at;
+    expectRefused(with(bare, "SHEET_BARE \"1 " + std::to_string(first.x + 1) + " " +
+                                 std::to_string(first.y + 1) + " 5 5\"\n"),
+                  "sheet-damaged", lineOf("1\t\"" + sheet->patches.front().label + "\""));
     std::string many;
     for (int i = 0; i < 300'000; ++i) many += bare;
     expectRefused(with(bare, many), "sheet-damaged", lineOf(bare) + 2000);

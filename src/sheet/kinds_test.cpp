@@ -56,6 +56,40 @@ TEST(Kinds, NothingOverlapsAndNothingLeavesThePage) {
     }
 }
 
+bool says(const Sheet& sheet, const std::string& words) {
+    return std::ranges::any_of(sheet.letterings, [&](const Lettering& one) { return one.text == words; });
+}
+
+TEST(Kinds, NarrowPagesSayHowTheyAreUsedToo) {
+    const auto camera = cameraSheet({.title = kTitle, .tonesPercent = evenTones(21), .page = kCard});
+    ASSERT_TRUE(succeeded(camera));
+    EXPECT_TRUE(says(*camera, "SHOW ALL EIGHT MARKS"));
+    const auto strips = rampSheet({.title = kTitle, .tonesPercent = evenTones(21), .page = kCard});
+    ASSERT_TRUE(succeeded(strips));
+    EXPECT_TRUE(says(*strips, "READ EVERY STRIP FROM ITS LETTER"));
+    const auto choice = choiceSheet({.title = kTitle, .rings = 1, .page = kCard});
+    ASSERT_TRUE(succeeded(choice));
+    EXPECT_TRUE(says(*choice, "LOOK UNDER THE LIGHT THAT COUNTS"));
+}
+
+TEST(Kinds, EveryColourOfAStripBearsItsNumber) {
+    const auto made = neutralSheet({.title = kTitle,
+                                    .tonesPercent = {20, 50, 80},
+                                    .instrument = Instrument::strip,
+                                    .sizes = usualSizes(Instrument::strip),
+                                    .page = kA4});
+    ASSERT_TRUE(succeeded(made));
+    for (const Patch& patch : made->sheet.patches) {
+        const std::string number = patch.label.substr(1);  // "B12": the strip has its letter at the left
+        const auto isBelow = [&](const Lettering& one) {
+            return one.text == number && one.page == patch.page && one.xMm >= patch.at.x &&
+                   one.xMm < patch.at.x + patch.at.width && one.baselineMm > patch.at.y + patch.at.height &&
+                   one.baselineMm < patch.at.y + patch.at.height + 5;
+        };
+        EXPECT_EQ(std::ranges::count_if(made->sheet.letterings, isBelow), 1) << patch.label;
+    }
+}
+
 TEST(Kinds, MarkersTellThePage) {
     const auto sheet = cameraSheet({.title = kTitle, .tonesPercent = evenTones(101), .page = kCard});
     ASSERT_TRUE(succeeded(sheet));

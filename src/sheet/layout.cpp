@@ -73,8 +73,11 @@ void addScale(Sheet& sheet, const RectMm& frame, std::string_view hint, int page
     const std::string words = fmt::format("{} MM", length);
     letter(sheet, words, left + length + 2, foot - 0.25, kSmallMm, page);
     const double begin = left + length + 2 + letteringWidthMm(words, kSmallMm) + 8;
-    if (!hint.empty() && begin + letteringWidthMm(hint, kSmallMm) <= left + frame.width) {
+    const double width = letteringWidthMm(hint, kSmallMm);
+    if (begin + width <= left + frame.width) {
         letter(sheet, std::string(hint), begin, foot - 0.25, kSmallMm, page);
+    } else if (width <= frame.width) {
+        letter(sheet, std::string(hint), left, foot - 3.2, kSmallMm, page);
     }
 }
 

@@ -58,7 +58,7 @@ void outline(Sheet& sheet, const RectMm& at, double apartMm, int page);
 
 /// The same on every page, in `frame`: name, date, lines to write on, and a scale that shows whether the
 /// print is true to size; and the code, if the sheet has one. `hint` stands beside the scale where there is
-/// room.
+/// room, else above it.
 void addHeading(Sheet& sheet, const RectMm& frame, std::string_view hint = {});
 
 }  // namespace greywright::sheet::layout

@@ -19,10 +19,9 @@ struct NamedPage {
 };
 
 constexpr NamedPage kPages[] = {
-    {"A4", {210, 297, 10}},
-    {"A3", {297, 420, 10}},
-    {"Letter", {215.9, 279.4, 10}},
-    {"4x6in", {101.6, 152.4, 5}},
+    {"A4", {210, 297, 10}},        {"A2", {420, 594, 10}},          {"A3", {297, 420, 10}},
+    {"A5", {148, 210, 5}},         {"A6", {105, 148, 5}},           {"Letter", {215.9, 279.4, 10}},
+    {"Legal", {215.9, 355.6, 10}}, {"Tabloid", {279.4, 431.8, 10}}, {"4x6in", {101.6, 152.4, 5}},
 };
 
 constexpr std::string_view kCodeCharacters = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ";
@@ -54,7 +53,8 @@ Result<Page> pageByName(std::string_view name) {
         .code = "page-unknown",
         .what = fmt::format("there is no page named '{}'", name),
         .where = {.field = "page"},
-        .next = fmt::format("Name one of {}, or give width and height in mm", fmt::join(pageNames(), ", "))};
+        .next = fmt::format("Name one of {}, or give width and height: 210x297 in mm, 5x7in in inches",
+                            fmt::join(pageNames(), ", "))};
 }
 
 std::vector<std::string> pageNames() {

@@ -19,9 +19,9 @@ struct Page {
     double marginMm = 10;  ///< nothing is printed outside it
 };
 
-/// The page of that name, whatever its capitals, upright and with a margin that printers can keep: "A4",
-/// "A3", "Letter" or "4x6in". Errors: page-unknown. Source: ISO 216 (A3, A4); common practice for Letter, 8.5
-/// x 11 in, and 4 x 6 in.
+/// The page of that name, whatever its capitals, upright and with a margin that printers can keep: "A2" to
+/// "A6", "Letter", "Legal", "Tabloid" or "4x6in". Errors: page-unknown. Source: ISO 216 (A2 to A6); common
+/// practice for Letter, 8.5 x 11 in, Legal, 8.5 x 14 in, Tabloid, 11 x 17 in, and 4 x 6 in.
 [[nodiscard]] Result<Page> pageByName(std::string_view name);
 
 /// What pageByName() knows.

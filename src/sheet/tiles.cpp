@@ -162,7 +162,9 @@ class TileLayout {
 
     std::string wordsOf(const Patch& patch) const {
         const std::string tone = layout::textFromTone(patch.tonePercent);
-        return strips_ ? tone : fmt::format("{} {}%", patch.label, tone);
+        if (!strips_) return fmt::format("{} {}%", patch.label, tone);
+        // One tone has many colours: they are counted along the strip, as their labels are.
+        return patch.rgb ? patch.label.substr(patch.label.find_first_of("123456789")) : tone;
     }
 
     void addWords() {

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <cstddef>
 #include <fstream>
+#include <iterator>
 #include <set>
 #include <string_view>
 #include <utility>
@@ -18,6 +19,7 @@
 #include "core/numbers.h"
 #include "picture/read.h"
 #include "scan/look.h"
+#include "studio/replaced.h"
 
 namespace greywright::studio {
 namespace {
@@ -178,18 +180,8 @@ Result<ReadPicture> onePage(const std::filesystem::path& path, const std::filesy
         if (error.where.path.empty()) error.where.path = path.string();
         return error;
     }
-    if (!outlined.empty()) {
-        if (auto written = scan::writeOutlined(*picture, *found, outlined); !written)
-            return std::move(written).error();
-    }
     ReadPicture read{.found = *std::move(found)};
-    if (!outlined.empty()) {
-        read.reading.notes.push_back({.code = "outlined",
-                                      .text =
-                                          "outlined: read (full lines), left out (broken, crossed out), bare "
-                                          "paper (dots), card (double lines)",
-                                      .where = {.path = outlined.string()}});
-    }
+    if (!outlined.empty()) read.outlined.push_back({outlined, scan::outlined(*picture, read.found)});
     read.sheet = *std::ranges::find(context.sheets, read.found.code, &sheet::Sheet::code);
     read.reading.format = read.found.isPhotograph ? "photograph" : "scan";
     read.reading.path = path.string();
@@ -221,6 +213,7 @@ void append(ReadPicture& read, ReadPicture page) {
     all.notes.insert(all.notes.end(), page.reading.notes.begin(), page.reading.notes.end());
     all.uncertainty->shared = std::max(all.uncertainty->shared, page.reading.uncertainty->shared);
     all.uncertainty->own = std::max(all.uncertainty->own, page.reading.uncertainty->own);
+    std::ranges::move(page.outlined, std::back_inserter(read.outlined));
     std::ranges::sort(all.patches, {},
                       [&](const measure::Patch& patch) { return patchLabelled(read.sheet, patch.name); });
 }
@@ -292,6 +285,20 @@ Result<ReadPicture> readPicture(const std::filesystem::path& path, const Picture
     return read;
 }
 
+Outcome writeOutlined(ReadPicture& read) {
+    std::vector<Note>& notes = read.reading.notes;
+    for (const OutlinedPicture& one : read.outlined) {
+        noteReplaced(one.path, notes);
+        if (auto written = scan::writeOutlined(one.picture, one.path); !written) return written;
+        notes.push_back(
+            {.code = "outlined",
+             .text = "outlined: read (full lines), left out (broken, crossed out), bare paper (dots), "
+                     "card (double lines)",
+             .where = {.path = one.path.string()}});
+    }
+    return Done{};
+}
+
 Result<Look> look(const LookRequest& request) {
     if (!(request.magnify >= 1 && request.magnify <= kMostMagnified)) {
         return Error{.kind = ErrorKind::wrongUse,
@@ -317,6 +324,7 @@ Result<Look> look(const LookRequest& request) {
                          .text = fmt::format("colours by {}", textFrom(picture->source)),
                          .where = {.path = request.picture.string()}});
     if (!request.out.empty()) {
+        noteReplaced(request.out, out.notes);
         if (auto written = scan::writeMagnified(*picture, out.look, request.magnify, request.out); !written)
             return std::move(written).error();
         out.file = request.out;

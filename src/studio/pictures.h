@@ -29,19 +29,29 @@ struct PictureContext {
     std::optional<colour::Lab> paper = {};          ///< of the bare paper, by an instrument
 };
 
+/// A picture with outlines, and where it is to be written.
+struct OutlinedPicture {
+    std::filesystem::path path = {};
+    picture::Reduced picture = {};
+};
+
 /// A sheet read from a picture.
 struct ReadPicture {
     measure::Reading reading = {};
     scan::SheetReading found = {};  ///< the first page
     int missingPages = 0;
-    sheet::Sheet sheet = {};  ///< the one that was found
+    sheet::Sheet sheet = {};                     ///< the one that was found
+    std::vector<OutlinedPicture> outlined = {};  ///< of each page, where the request asks for them
 };
 
-/// Reads a sheet from a picture of each page; writes them with outlines where the request says. Errors: those
-/// of picture::readReduced(), scan::readSheet(), scan::writeOutlined() and characterise::correct();
-/// no-sheets, not-a-further-page, file-ending, output-is-input. Notes: picture-colours, patches-left-out,
-/// pages-missing, device-learned.
+/// Reads a sheet from a picture of each page; writes nothing. Errors: those of picture::readReduced(),
+/// scan::readSheet() and characterise::correct(); no-sheets, not-a-further-page, file-ending,
+/// output-is-input. Notes: picture-colours, patches-left-out, pages-missing, device-learned.
 [[nodiscard]] Result<ReadPicture> readPicture(const std::filesystem::path& path,
                                               const PictureRequest& request, const PictureContext& context);
+
+/// Writes the outlined pictures; each is told in a note of the reading. Errors: those of
+/// scan::writeOutlined(). Notes: outlined, file-replaced.
+[[nodiscard]] Outcome writeOutlined(ReadPicture& read);
 
 }  // namespace greywright::studio

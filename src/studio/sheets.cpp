@@ -15,6 +15,7 @@
 #include "sheet/render.h"
 #include "studio/convert.h"
 #include "studio/encodings.h"
+#include "studio/replaced.h"
 #include "studio/studio.h"
 
 namespace greywright::studio {
@@ -152,17 +153,20 @@ Result<MadeSheet> Studio::makeSheet(const SheetRequest& request) const {
         return std::move(kept).error();
     }
     if (*form == Form::pdf) {
+        noteReplaced(request.out, made.notes);
         if (auto written = sheet::writePdf(made.sheet, request.out, options); !written)
             return std::move(written).error();
         made.files.push_back(request.out);
     } else {
         for (int page = 1; page <= made.sheet.pages; ++page) {
             made.files.push_back(pagePath(request.out, page, made.sheet.pages));
+            noteReplaced(made.files.back(), made.notes);
             if (auto written = sheet::writePage(made.sheet, page, made.files.back(), options); !written)
                 return std::move(written).error();
         }
     }
     made.definition = fs::path(request.out).replace_extension(".sheet.txt");
+    noteReplaced(made.definition, made.notes);
     if (auto written = writeWholeFile(made.definition, definition); !written)
         return std::move(written).error();
     return made;

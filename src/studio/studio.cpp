@@ -44,6 +44,7 @@ Result<Taken> takePicture(const std::filesystem::path& file, const PictureReques
     if (!read) return std::move(read).error();
     auto ramp = measure::rampFromReading(read->reading);
     if (!ramp) return std::move(ramp).error();
+    if (auto written = writeOutlined(*read); !written) return std::move(written).error();
     std::string text = measure::cgatsFromReading(read->reading);
     return Taken{std::move(read->reading), *std::move(ramp), std::move(text), context->setting,
                  read->missingPages};

@@ -1,6 +1,8 @@
+#include <array>
 #include <cmath>
 #include <filesystem>
 #include <fstream>
+#include <tuple>
 
 #include <fmt/format.h>
 #include <gmock/gmock.h>
@@ -124,6 +126,47 @@ TEST_F(Pictures, EveryKindOfSheetIsWrittenAndKept) {
     }
 }
 
+TEST_F(Pictures, PagesAreGivenByNameInMillimetresOrInInches) {
+    const auto sized = [&](const std::string& page) {
+        return made({"sheet", "ramp", "Sized", "--page", page, "--dpi", "100", "--out",
+                     studio_.path(studio_.freshName("png")).string()})
+            .page;
+    };
+    // Source: ISO 216; an inch is 25.4 mm by definition; common practice for the names of inch sizes.
+    const std::vector<std::tuple<std::string, double, double>> pages{{"a5", 148, 210},
+                                                                     {"A2", 420, 594},
+                                                                     {"A6", 105, 148},
+                                                                     {"legal", 215.9, 355.6},
+                                                                     {"Tabloid", 279.4, 431.8},
+                                                                     {"5x7in", 127, 177.8},
+                                                                     {"8.5 x 11 in", 215.9, 279.4},
+                                                                     {"210x250mm", 210, 250},
+                                                                     {"250X210", 250, 210}};
+    for (const auto& [text, width, height] : pages) {
+        const sheet::Page page = sized(text);
+        EXPECT_NEAR(page.widthMm, width, 1e-6) << text;
+        EXPECT_NEAR(page.heightMm, height, 1e-6) << text;
+    }
+    const std::string out = studio_.path("x.tif").string();
+    for (const auto& [text, code] : {std::pair{"5x7ft", "page-text-invalid"},
+                                     {"5in", "page-unknown"},
+                                     {"x", "page-unknown"},
+                                     {"1x1in", "page-out-of-range"}}) {
+        expectRefused({"sheet", "ramp", "A", "--out", out, "--page", text}, 2, code);
+    }
+}
+
+TEST_F(Pictures, AFileThatIsWrittenOverIsTold) {
+    const Words words{"sheet", "camera", "Twice", "--dpi", "100", "--out", studio_.path("t.png").string()};
+    EXPECT_THAT(studio_.ask(words).err, ::testing::Not(HasSubstr("written over")));
+    const Answer again = studio_.ask(words);
+    ASSERT_EQ(again.code, 0) << again.err;
+    int told = 0;
+    const Json json = again.json();
+    for (const Json& note : json["notes"]) told += note["code"] == "file-replaced" ? 1 : 0;
+    EXPECT_EQ(told, 2) << "the page and its definition";
+}
+
 TEST_F(Pictures, ASheetSaysTheTonesOfAMeasurement) {
     studio_.enter("chalk");
     const sheet::Sheet sheet = made({"sheet", "ramp", "Shuffled", "--shuffle", "9", "--out",
@@ -243,6 +286,14 @@ TEST_F(Pictures, ASheetOfTwoPagesIsOneReading) {
     EXPECT_TRUE(std::filesystem::exists(studio_.path("o.png")));
     EXPECT_TRUE(std::filesystem::exists(studio_.path("o-2.png")));
     expectRefused({"judge", first, "--page", first}, 3, "not-a-further-page", "page 1");
+    // A run that is refused leaves nothing behind.
+    expectRefused({"judge", first, "--page", first, "--outlined", studio_.path("r.png").string()}, 3,
+                  "not-a-further-page");
+    EXPECT_FALSE(std::filesystem::exists(studio_.path("r.png")));
+    EXPECT_FALSE(std::filesystem::exists(studio_.path("r-2.png")));
+    const Answer over =
+        studio_.ask({"judge", second, "--page", first, "--outlined", studio_.path("o.png").string()});
+    EXPECT_THAT(over.err, HasSubstr("written over"));
     expectRefused({"read", first, "--condition", "chalk"}, 3, "pages-missing", "--page");
 }
 
@@ -347,6 +398,55 @@ TEST_F(Pictures, ALookAtAnyPhotographTellsTheTint) {
     }
     all.insert(all.end(), {"--magnify", "31"});
     EXPECT_EQ(studio_.ask(all).errorCode(), "magnify-out-of-range");
+}
+
+TEST_F(Pictures, ALookNamesNoColourThatItCannotTellFromNeutral) {
+    using Codes = std::array<int, 3>;
+    const auto wordsFor = [&](const Codes& place) {
+        const std::string photo = studio_.path(studio_.freshName("png")).string();
+        EXPECT_TRUE(succeeded(picture::writePixels(
+            photo,
+            {.width = 400, .height = 200, .channels = 3, .bits = 8, .format = picture::FileFormat::png},
+            [&](std::size_t row, std::span<std::uint16_t> samples) {
+                for (std::size_t i = 0; i < samples.size(); ++i) {
+                    const int code = i / 3 < 200 ? 150 : place[i % 3];
+                    samples[i] = std::uint16_t((code + int((i / 3 * 7 + row * 13) % 5)) * 257);
+                }
+            })));
+        const Answer answer =
+            studio_.inWords({"look", photo, "--card", "20,20,100,100", "--patch", "250,20,100,100"});
+        EXPECT_EQ(answer.code, 0) << answer.err;
+        return answer.out;
+    };
+    const auto colours =
+        ::testing::AnyOf(HasSubstr("red"), HasSubstr("orange"), HasSubstr("yellow"), HasSubstr("green"),
+                         HasSubstr("cyan"), HasSubstr("blue"), HasSubstr("magenta"));
+    // One or two codes off in every direction: a chroma of 0.5 to 2, and a camera may be off by more.
+    for (const Codes& faint : {Codes{150, 150, 150},
+                               {152, 150, 150},
+                               {150, 152, 150},
+                               {150, 150, 152},
+                               {148, 150, 150},
+                               {150, 148, 150},
+                               {150, 150, 148},
+                               {151, 150, 149}}) {
+        std::string words = wordsFor(faint);
+        EXPECT_THAT(words, HasSubstr("it cannot tell"));
+        // "was read as" has no colour's name in it.
+        const std::size_t at = words.find("was read as");
+        ASSERT_NE(at, std::string::npos) << words;
+        words.erase(at, 11);
+        words.erase(std::min(words.find("A measured card"), words.size()));
+        EXPECT_THAT(words, ::testing::Not(colours));
+    }
+    for (const auto& [plain, name] : {std::pair{Codes{165, 145, 145}, "red"},
+                                      {{140, 150, 170}, "blue"},
+                                      {{140, 156, 140}, "yellow-green"},
+                                      {{156, 150, 130}, "yellow"}}) {
+        const std::string words = wordsFor(plain);
+        EXPECT_THAT(words, HasSubstr(std::string("is ") + name));
+        EXPECT_THAT(words, ::testing::Not(HasSubstr("cannot tell")));
+    }
 }
 
 TEST_F(Pictures, WhatCannotBeReadOrMadeIsRefusedInWords) {

@@ -31,6 +31,9 @@ constexpr std::uint64_t kMostBytesHeld = 400'000'000;
 // JPEG less than 1000.
 constexpr std::uint64_t kMostPixelsPerByte = 2000;
 
+// RGB, transparency, and what programs keep beside them; more are another kind of picture.
+constexpr int kMostChannels = 12;
+
 struct Size {
     std::uint64_t width = 0;
     std::uint64_t height = 0;
@@ -80,6 +83,10 @@ std::uint64_t bytesHeld(const fs::path& path, const Opened& file, const Tags& ta
 
 Outcome checkKind(const fs::path& path, const Opened& file, const Tags& tags) {
     const VipsImage* image = file.image.get();
+    if (vips_image_get_bands(image) > kMostChannels) {
+        return notRecognised(path, fmt::format("has {} channels, which are neither grey nor RGB",
+                                               vips_image_get_bands(image)));
+    }
     if (tags.palette) {
         return wrong(path, "picture-palette", "has colours from a table",
                      "Scan or save it as RGB or grey, without a palette");
@@ -141,12 +148,13 @@ std::optional<double> resolutionOf(const Image& image, const Tags& tags) {
     return across;
 }
 
-void readProfile(const fs::path& path, Bare& bare) {
-    if (vips_image_get_typeof(bare.image.get(), VIPS_META_ICC_NAME) == 0) return;
+void readProfile(const fs::path& path, const Tags& tags, Bare& bare) {
+    const bool isRead = vips_image_get_typeof(bare.image.get(), VIPS_META_ICC_NAME) != 0;
+    if (!isRead && !tags.hasProfile) return;
     const void* data = nullptr;
     std::size_t bytes = 0;
-    std::string why = "cannot be got";
-    if (vips_image_get_blob(bare.image.get(), VIPS_META_ICC_NAME, &data, &bytes) == 0) {
+    std::string why = "it is damaged";
+    if (isRead && vips_image_get_blob(bare.image.get(), VIPS_META_ICC_NAME, &data, &bytes) == 0) {
         std::string profile(static_cast<const char*>(data), bytes);
         const auto channels = byVips::channelsOfProfile(profile);
         if (channels && *channels == bare.channels) {
@@ -193,7 +201,13 @@ Result<Bare> bareOf(const fs::path& path, const Opened& file, const Tags& tags) 
     bare.fileBits = tags.bits > 0 ? std::min(tags.bits, bare.bits) : bare.bits;
     bare.orientation = vips_image_get_orientation(file.image.get());
     bare.pixelsPerInch = resolutionOf(bare.image, tags);
-    readProfile(path, bare);
+    readProfile(path, tags, bare);
+    if (numberOf(file.image, VIPS_META_N_PAGES) > 1) {
+        bare.notes.push_back({.code = "picture-pages",
+                              .text = fmt::format("holds {} pictures, of which the first is read",
+                                                  numberOf(file.image, VIPS_META_N_PAGES)),
+                              .where = {.path = path.string()}});
+    }
     return bare;
 }
 

@@ -67,6 +67,12 @@ Error notRecognised(const fs::path& path, std::string what) {
 }
 
 Error damaged(const fs::path& path, std::string_view why) {
+    // Of a sound TIFF file; libvips alone knows its bound.
+    if (why.find("tile size out of range") != std::string_view::npos) {
+        return wrong(path, "picture-too-large",
+                     "is stored in tiles so large that the picture library does not read them",
+                     "Save it as TIFF in strips or in small tiles, or as PNG");
+    }
     return wrong(path, "picture-damaged", fmt::format("is damaged or cut short ({})", why),
                  "Copy or save the picture again");
 }

@@ -14,6 +14,7 @@ namespace greywright::picture::byVips {
                           std::string next);
 [[nodiscard]] Error unreadable(const std::filesystem::path& path, std::string_view why);
 [[nodiscard]] Error notRecognised(const std::filesystem::path& path, std::string what);
+/// picture-damaged, or picture-too-large where that is what libvips complains of.
 [[nodiscard]] Error damaged(const std::filesystem::path& path, std::string_view why);
 
 /// Errors: picture-not-found, picture-unreadable, picture-empty.

@@ -1,5 +1,6 @@
 #include "picture/vips/tags.h"
 
+#include <algorithm>
 #include <cstddef>
 #include <cstdint>
 #include <fstream>
@@ -24,6 +25,7 @@ enum Tag : std::uint64_t {
     kSubDirectories = 330,
     kExtraSamples = 338,
     kExifDirectory = 34665,
+    kProfile = 34675,
     kDngVersion = 50706,
 };
 
@@ -56,6 +58,7 @@ class Tiff {
 
   private:
     static void note(const Entry& entry, bool first, Tags& tags, std::vector<std::uint64_t>& places) {
+        if (entry.tag == kProfile && first) tags.hasProfile = true;
         if (entry.values.empty()) return;
         const std::uint64_t value = entry.values.front();
         switch (entry.tag) {
@@ -114,11 +117,11 @@ class Tiff {
         Entry found{.tag = at(place, 2)};
         const std::uint64_t bytes = bytesOfType(at(place + 2, 2));
         const std::uint64_t count = at(place + 4, big_ ? 8 : 4);
-        if (bytes == 0 || count > kMostValues) return found;
+        if (bytes == 0) return found;
         const std::uint64_t room = big_ ? 8 : 4;
         std::uint64_t values = place + 4 + room;
         if (bytes * count > room) values = at(values, room);
-        for (std::uint64_t i = 0; i < count && file_; ++i)
+        for (std::uint64_t i = 0; i < std::min(count, kMostValues) && file_; ++i)
             found.values.push_back(at(values + i * bytes, bytes));
         return found;
     }
@@ -159,6 +162,25 @@ class Tiff {
     bool big_;
 };
 
+// Whether a profile's chunk comes before the pixels; chunks are length, name, data and a sum of 4 bytes.
+bool pngHasProfile(std::ifstream& file) {
+    constexpr int kMostChunks = 1000;
+    std::streamoff place = 8;
+    for (int i = 0; i < kMostChunks; ++i) {
+        std::string head(8, '\0');
+        file.seekg(place);
+        file.read(head.data(), static_cast<std::streamsize>(head.size()));
+        if (!file) break;
+        const std::string_view name = std::string_view(head).substr(4);
+        if (name == "iCCP") return true;
+        if (name == "IDAT") break;
+        std::streamoff length = 0;
+        for (std::size_t k = 0; k < 4; ++k) length = length * 256 + static_cast<unsigned char>(head[k]);
+        place += 12 + length;
+    }
+    return false;
+}
+
 }  // namespace
 
 Tags tagsOf(const std::filesystem::path& path) {
@@ -170,7 +192,8 @@ Tags tagsOf(const std::filesystem::path& path) {
     if (begin.starts_with("\x89PNG\r\n\x1a\n"sv)) {
         constexpr std::size_t kBitDepth = 24;
         constexpr std::size_t kColourType = 25;
-        return {.bits = begin[kBitDepth], .palette = begin[kColourType] == 3};
+        return {
+            .bits = begin[kBitDepth], .palette = begin[kColourType] == 3, .hasProfile = pngHasProfile(file)};
     }
     if (begin.starts_with("II*\0"sv) || begin.starts_with("MM\0*"sv) || begin.starts_with("II+\0"sv) ||
         begin.starts_with("MM\0+"sv)) {
