@@ -230,7 +230,7 @@ TEST_F(Discs, TheDemoNeverTouchesAnEarlierOne) {
     const Json second = run({"demo", "--json", "--out", out}).json();
     EXPECT_NE(first["book"], second["book"]);
     EXPECT_EQ(std::filesystem::last_write_time(first["book"].get<std::string>()), written);
-    EXPECT_EQ(first["reports"].size(), 3U);
+    EXPECT_EQ(first["reports"].size(), 4U);
     for (const Json& report : first["reports"])
         EXPECT_TRUE(std::filesystem::exists(report.get<std::string>()));
 }

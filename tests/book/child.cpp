@@ -36,7 +36,7 @@ bool inSmallMemoryDisc([[maybe_unused]] const char* folder) {
     // In a mount table of its own: nobody else sees the disc, and it goes with this program.
     if (unshare(CLONE_NEWNS) != 0 && unshare(CLONE_NEWUSER | CLONE_NEWNS) != 0) return false;
     if (mount("none", "/", nullptr, MS_REC | MS_PRIVATE, nullptr) != 0) return false;
-    return mount("tmpfs", folder, "tmpfs", 0, "size=256k") == 0;
+    return mount("tmpfs", folder, "tmpfs", 0, "size=384k") == 0;
 #else
     return false;
 #endif
