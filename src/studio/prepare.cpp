@@ -153,6 +153,13 @@ colour::Lab evenAt(const measure::Ramp& ramp, double tonePercent) {
     return {paperL + (blackL - paperL) * tonePercent / 100, 0, 0};
 }
 
+bool wentThroughBefore(const fs::path& picture, const std::vector<book::MadeFileRecord>& made) {
+    std::error_code ignored;
+    return std::ranges::any_of(made, [&](const book::MadeFileRecord& file) {
+        return file.correction != 0 && fs::equivalent(picture, file.file, ignored);
+    });
+}
+
 }  // namespace
 
 Result<PreparedPictures> Studio::preparePictures(const PrepareRequest& request) const {
@@ -209,6 +216,8 @@ Result<PreparedPictures> Studio::preparePictures(const PrepareRequest& request) 
             {.code = "no-correction",
              .text = fmt::format("'{}' has no correction: tones are sent as they are", request.condition)});
     }
+    const auto before = madeFiles(request.condition);
+    if (!before) return before.error();
     std::vector<book::MadeFileRecord> made;
     for (std::size_t i = 0; i < request.pictures.size(); ++i) {
         const Goal& goal = (*goals)[i];
@@ -233,10 +242,17 @@ Result<PreparedPictures> Studio::preparePictures(const PrepareRequest& request) 
             one.height = done->height;
             one.pixelsPerInch = done->pixelsPerInch;
             one.notes = std::move(done->notes);
+            if (wentThroughBefore(one.picture, *before)) {
+                one.notes.push_back({.code = "corrected-twice",
+                                     .text =
+                                         "this picture was itself made with a correction of this condition; "
+                                         "it has now gone through two",
+                                     .where = {.path = one.picture.string()}});
+            }
             made.push_back({.correction = out.correction,
                             .kind = "picture",
-                            .source = one.picture.string(),
-                            .file = one.file.string(),
+                            .source = fs::absolute(one.picture).string(),
+                            .file = fs::absolute(one.file).string(),
                             .when = request.when});
         } else {
             one.error = std::move(done).error();

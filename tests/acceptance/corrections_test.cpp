@@ -346,6 +346,10 @@ TEST_F(Lab, PicturesAreMadeReadyAndKeptInTheBook) {
     EXPECT_THAT(twice.err, ::testing::HasSubstr("--force"));
     EXPECT_EQ(ask({"prepare", one}, {"--out", studio_.path("ready").string(), "--force"}).code, 0);
     EXPECT_EQ(ask({"prepare", one}, {"--out", one, "--force"}).code, 2) << "never over the input";
+    const Answer again = ask({"prepare", studio_.path("ready/dusk-to-print.tif").string()},
+                             {"--out", studio_.path("again.tif").string()});
+    EXPECT_EQ(again.code, 0);
+    EXPECT_EQ(again.json()["pictures"][0]["notes"].back()["code"], "corrected-twice");
     EXPECT_EQ(readWholeFile(one).value(), original);
     EXPECT_EQ(ask({"prepare", one}, {"--correction", "9", "--out", "x.tif"}).errorCode(),
               "correction-unknown");
