@@ -234,7 +234,7 @@ Result<colour::Tint> tintFromText(const std::string& text, std::string_view opti
                      "Write chroma,hue in CIELAB, at most 60 and 360 degrees: 6,70 is a light brown, 4,260 a "
                      "cool blue");
     }
-    const correct::Toning toning = correct::Toning::even(numbers[0], numbers[1]);
+    const colour::Toning toning = colour::Toning::even(numbers[0], numbers[1]);
     return toning.shadows;
 }
 

@@ -30,7 +30,8 @@ std::string nextText(const std::string& condition, int correction) {
         "\nNext: put a ramp sheet through it,\n"
         "  greywright prepare RAMP.tif --condition '{0}' --correction {1} --out FILE\n"
         "print that, measure it, and read it with\n"
-        "  greywright read MEASURED --condition '{0}' --through {1}\n",
+        "  greywright read MEASURED --condition '{0}' --through {1} --sheet NAME\n"
+        "(RAMP.tif: greywright sheet ramp NAME --out RAMP.tif)\n",
         condition, correction);
 }
 
@@ -104,7 +105,10 @@ std::string wordsFromTable(const studio::MadeTable& made, const std::string& con
     const std::string remains = remainsText(made.fit);
     out += remains.empty() ? "Nothing remains that anybody is likely to see.\n"
                            : "what remains, and why\n" + remains;
-    if (!made.notice.empty()) out += "who would notice, all with the standard observer's eyes\n";
+    if (!made.notice.empty())
+        out +=
+            "who would notice, if all had average eyes; judging a print through it says more, for eyes "
+            "differ\n";
     for (const studio::ForetoldNotice& one : made.notice) {
         out += fmt::format("  {:<18} {:>3} % beside a neutral, {:>3} % on a wall\n", one.light,
                            number(100 * one.beside.value, 0), number(100 * one.alone.value, 0));
@@ -189,7 +193,7 @@ std::string wordsFromProof(const studio::Proof& proof) {
 std::string wordsFromChecks(const std::vector<studio::PictureCheck>& checks) {
     std::string out;
     for (const studio::PictureCheck& check : checks) {
-        out += fmt::format("{}, {}, by {} trial {}\n", check.picture.string(),
+        out += fmt::format("{}, {}, under D50, by {} trial {}\n", check.picture.string(),
                            check.correction == 0 ? "without a correction" : throughText(check.correction),
                            check.isPredicted ? "what is foretold from" : "what was measured of", check.trial);
         if (check.blockedShadows) {

@@ -178,10 +178,10 @@ class CorrectionCommands::Commands {
                                 [&] { return wordsFromCurve(*made, given_.condition); });
     }
 
-    [[nodiscard]] Result<std::optional<correct::Toning>> toning() const {
+    [[nodiscard]] Result<std::optional<colour::Toning>> toning() const {
         if (!given_.tint && !given_.tintHighlights && !given_.tintShadows)
-            return std::optional<correct::Toning>{};
-        correct::Toning out;
+            return std::optional<colour::Toning>{};
+        colour::Toning out;
         const auto take = [](const std::optional<std::string>& text, std::string_view option,
                              std::initializer_list<colour::Tint*> into) -> Outcome {
             if (!text) return Done{};

@@ -5,10 +5,11 @@
 
 namespace greywright::book {
 
-/// Whether a condition may be entered: named, complete, with up to three sound axes; none for a route that has no tint control.
-/// Errors: condition-name-invalid, condition-incomplete (the field is named), axis-count, axis-name-invalid,
-/// axis-name-twice, axis-range-invalid, axis-step-invalid (not above zero, does not reach from min to max in
-/// whole steps, or takes more than 100,000 of them), time-invalid; all of kind wrongUse.
+/// Whether a condition may be entered: named, complete, with up to three sound axes; none for a route that
+/// has no tint control. Errors: condition-name-invalid, condition-incomplete (the field is named),
+/// axis-count, axis-name-invalid, axis-name-twice, axis-range-invalid, axis-step-invalid (not above zero,
+/// does not reach from min to max in whole steps, or takes more than 100,000 of them), time-invalid; all of
+/// kind wrongUse.
 [[nodiscard]] Outcome checkCondition(const ConditionRecord& condition);
 
 /// The setting in the order of the axes, each value exactly as the driver shows it: the decimal number on the

@@ -162,7 +162,7 @@ TEST(CorrectClosedLoop, ARampThroughTheTableWillDoForTheSecondRound) {
 TEST(CorrectClosedLoop, TablesMeetATintOnPurpose) {
     const NeutralAim split{.toning = {.highlights = {2, 5}, .shadows = {-1, -4}}};
     tablesOver("dye, split", Medium::dye, split, 20);
-    tablesOver("pigment, warm", Medium::pigment, {.toning = Toning::even(6, 70)}, 20);
+    tablesOver("pigment, warm", Medium::pigment, {.toning = colour::Toning::even(6, 70)}, 20);
 }
 
 }  // namespace

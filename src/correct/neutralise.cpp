@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 #include <optional>
 #include <string>
 #include <utility>
@@ -265,30 +264,14 @@ NeutralTone toneOf(const TableRow& row, std::size_t index, std::span<const Sight
 
 }  // namespace
 
-Toning Toning::even(double chroma, double hueDegrees) {
-    const double angle = hueDegrees * std::numbers::pi / 180;
-    const colour::Tint tint{chroma * std::cos(angle), chroma * std::sin(angle)};
-    return {tint, tint};
-}
-
-colour::Tint Toning::at(double share) const {
-    // In over the lightest and the darkest fifth, softly (our choice).
-    constexpr double kFade = 0.2;
-    const double from = std::clamp(std::min(share, 1 - share) / kFade, 0.0, 1.0);
-    const double fade = from * from * (3 - 2 * from);
-    const double light = std::clamp(share, 0.0, 1.0);
-    return {fade * (light * highlights.a + (1 - light) * shadows.a),
-            fade * (light * highlights.b + (1 - light) * shadows.b)};
-}
-
 Lab NeutralAim::at(double tonePercent, const Lab& paper, double blackL) const {
     const double L = tone.lightnessAt(tonePercent, paper.L, blackL);
-    const colour::Tint base =
-        colour::TintAim{.kind = tint, .paper = paper, .blackL = blackL, .fadeFraction = fadeFraction}.at(L);
-    const colour::Tint added = toning.at((L - blackL) / (paper.L - blackL));
+    const colour::TintAim aim{
+        .kind = tint, .paper = paper, .blackL = blackL, .fadeFraction = fadeFraction, .toning = toning};
     // Bare paper is what it is, whatever the aim.
     if (tonePercent <= 0) return paper;
-    return {L, base.a + added.a, base.b + added.b};
+    const colour::Tint wanted = aim.at(L);
+    return {L, wanted.a, wanted.b};
 }
 
 std::string_view textFromRemains(Remains remains) {

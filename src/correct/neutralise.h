@@ -21,25 +21,12 @@ struct NeutralPatch {
     std::vector<colour::Lab> under = {};
 };
 
-/// A tone on purpose: a tint added to the aim, strongest between paper and black and none at either, where
-/// inks cannot follow. Different tints make a split. Units: a*, b*.
-struct Toning {
-    colour::Tint highlights = {};
-    colour::Tint shadows = {};
-
-    /// One tint all along. Units: chroma of CIELAB, degrees of hue.
-    [[nodiscard]] static Toning even(double chroma, double hueDegrees);
-
-    /// What is added at a lightness, as a share between black, 0, and paper, 1.
-    [[nodiscard]] colour::Tint at(double share) const;
-};
-
 /// Tone and tint that a table is to follow together.
 struct NeutralAim {
     ToneAim tone = ToneAim::even();
     colour::TintAimKind tint = colour::TintAimKind::fade;
     double fadeFraction = 0.85;
-    Toning toning = {};
+    colour::Toning toning = {};
 
     /// The colour of a tone between a paper and a black.
     [[nodiscard]] colour::Lab at(double tonePercent, const colour::Lab& paper, double blackL) const;

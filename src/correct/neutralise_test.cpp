@@ -53,7 +53,7 @@ TEST(Neutralise, ACastIsMetByItsOpposite) {
 
 TEST(Neutralise, ATintOnPurposeIsMetToo) {
     const NeutralRound round = sheetOf({});
-    const NeutralAim warm{.tint = colour::TintAimKind::light, .toning = Toning::even(5, 90)};
+    const NeutralAim warm{.tint = colour::TintAimKind::light, .toning = colour::Toning::even(5, 90)};
     const auto fit = neutralise({&round, 1}, warm);
     ASSERT_TRUE(testing::succeeded(fit));
     EXPECT_NEAR(printed(fit->table.at(50)).a, 0, 0.3);

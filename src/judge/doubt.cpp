@@ -51,6 +51,7 @@ Tones tonesOf(const std::vector<PatchVerdict>& patches, const colour::TintAim& a
     out.tone.resize(count);
     colour::TintAim unit = aim;
     unit.paper.a = 1;
+    unit.toning = {};
     for (Index i = 0; i < count; ++i) {
         const PatchVerdict& patch = *out.patches[static_cast<std::size_t>(i)];
         const colour::Tint off = deviation(patch);

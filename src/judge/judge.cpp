@@ -45,8 +45,8 @@ double darkestL(const measure::Ramp& ramp) {
 }
 
 /// The aim for a ramp, its ends taken from the reference where the ramp lacks them.
-colour::TintAim aimFor(const measure::Ramp& ramp, const measure::Ramp* reference, colour::TintAimKind kind) {
-    colour::TintAim aim{.kind = kind, .paper = {}, .blackL = 0};
+colour::TintAim aimFor(const measure::Ramp& ramp, const measure::Ramp* reference, const Options& options) {
+    colour::TintAim aim{.kind = options.aim, .paper = {}, .blackL = 0, .toning = options.toning};
     const measure::RampPatch* paper = patchAt(ramp, 0);
     if (paper == nullptr && reference != nullptr) paper = patchAt(*reference, 0);
     if (paper != nullptr) {
@@ -97,7 +97,7 @@ class Judge {
         : ramp_(ramp), options_(options), doubt_(doubtOf(ramp, reference())) {}
 
     Result<Verdict> verdict() {
-        const colour::TintAim aim = aimFor(ramp_, reference(), options_.aim);
+        const colour::TintAim aim = aimFor(ramp_, reference(), options_);
         out_.aim = aim.kind;
         out_.patches = patchesAgainst(ramp_, aim);
         findEnds();
@@ -141,6 +141,11 @@ class Judge {
         constexpr colour::Xyz kUnitWhite{100, 100, 100};
         out_.visualDensityBlack =
             colour::visualDensityFromY(colour::xyzFromLab({out_.black->L, 0, 0}, kUnitWhite).Y);
+    }
+
+    [[nodiscard]] bool isPlainSomewhere() const {
+        return std::ranges::any_of(out_.lights,
+                                   [](const LightVerdict& light) { return light.level == TintLevel::plain; });
     }
 
     void noteWhatIsMissing() {
@@ -220,6 +225,7 @@ class Judge {
         }
         NoticeSubject subject = subjectOfRamp(ramp_, sheet_ ? &*sheet_ : nullptr, reference(),
                                               referenceSheet_ ? &*referenceSheet_ : nullptr, options_.aim);
+        subject.toning = options_.toning;
         if (!options_.pictureShares.empty()) {
             subject.toneWeights = weightsOf(subject);
             notePicture(subject);
@@ -268,7 +274,7 @@ class Judge {
         const measure::Ramp seen = rampUnder(ramp_, *sheet_, scene);
         std::optional<measure::Ramp> seenReference;
         if (referenceSheet_) seenReference = rampUnder(*reference(), *referenceSheet_, scene);
-        const colour::TintAim aim = aimFor(seen, seenReference ? &*seenReference : nullptr, options_.aim);
+        const colour::TintAim aim = aimFor(seen, seenReference ? &*seenReference : nullptr, options_);
         if (aim.kind != out_.aim) {
             note("light-without-paper",
                  fmt::format("under {} neutral to the light is the aim: the paper has no spectrum",
@@ -326,7 +332,10 @@ class Judge {
         }
         if (out_.notice && out_.tint.level != TintLevel::unknown) text += " " + noticeSentence();
         if (out_.isGood)
-            text += " It is good as it is; more adjusting would change nothing that can be seen.";
+            text += isPlainSomewhere()
+                        ? " Under D50 it is good as it is; what other lights show takes a setting or a table "
+                          "for them."
+                        : " It is good as it is; more adjusting would change nothing that can be seen.";
         if (!out_.tint.advice.empty()) text += " " + out_.tint.advice;
         return text;
     }

@@ -16,6 +16,7 @@ namespace greywright::judge {
 /// What is asked of a judgement.
 struct Options {
     colour::TintAimKind aim = colour::TintAimKind::fade;
+    colour::Toning toning = {};      ///< a tone on purpose, added to the aim
     std::vector<Scene> scenes = {};  ///< beside D50, which is always answered
     double d50Lux = kUsualLux;       ///< the level at which D50 is answered
     /// The same sheet read again, one of the two under M2: tells what the paper's brightener adds.

@@ -262,7 +262,8 @@ class Onlookers {
 
     void look(const Place& place, const std::vector<Xyz>& seen, Sight& sight) const {
         const auto labOf = [&](std::size_t patch) { return colour::labFromXyz(seen[patch], place.white); };
-        colour::TintAim aim{.kind = subject_.aim, .paper = {}, .blackL = subject_.blackLWithout};
+        colour::TintAim aim{
+            .kind = subject_.aim, .paper = {}, .blackL = subject_.blackLWithout, .toning = subject_.toning};
         Xyz adopted = place.white;
         if (subject_.paper) {
             aim.paper = labOf(*subject_.paper);

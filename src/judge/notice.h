@@ -61,6 +61,7 @@ struct NoticeSubject {
     std::optional<std::size_t> paper = {};  ///< which patch is bare paper
     std::optional<std::size_t> black = {};  ///< which is the maximum black
     colour::TintAimKind aim = colour::TintAimKind::fade;
+    colour::Toning toning = {};     ///< a tone on purpose, added to the aim
     double blackLWithout = 15;      ///< L* taken for the black where none was measured
     std::vector<bool> isLent = {};  ///< patches of another sheet set the aim and are not judged; empty = none
     std::vector<double> toneWeights = {};  ///< a picture's share of area per patch; empty = the worst counts

@@ -453,7 +453,7 @@ Result<MadeTable> Studio::makeTable(const std::string& condition, const TableReq
 
     MadeTable out{.record = {.kind = "table", .when = request.when}};
     const correct::NeutralAim neutralAim{
-        .tone = *aim, .tint = request.tint, .toning = request.toning.value_or(correct::Toning{})};
+        .tone = *aim, .tint = request.tint, .toning = request.toning.value_or(colour::Toning{})};
     std::vector<correct::NeutralRound> rounds;
     bool anyWithout = false;
     const book::TrialRecord* through = nullptr;

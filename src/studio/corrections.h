@@ -65,10 +65,10 @@ struct MadeCurve {
 struct TableRequest {
     ToneAimChoice tone = {};
     colour::TintAimKind tint = colour::TintAimKind::fade;
-    std::optional<correct::Toning> toning = {};  ///< a tone on purpose
-    std::vector<steer::LightGoal> lights = {};   ///< empty: D50
-    ViewerRequest viewers = {};                  ///< who looks at what is foretold
-    std::filesystem::path out = {};              ///< for the table's text; empty: only the book has it
+    std::optional<colour::Toning> toning = {};  ///< a tone on purpose
+    std::vector<steer::LightGoal> lights = {};  ///< empty: D50
+    ViewerRequest viewers = {};                 ///< who looks at what is foretold
+    std::filesystem::path out = {};             ///< for the table's text; empty: only the book has it
     std::string when = {};
 };
 

@@ -85,9 +85,7 @@ std::vector<ForetoldTone> foretoldIn(const book::CorrectionRecord& table) {
 colour::Tint WantedTint::at(const measure::Ramp& ramp, double L) const {
     const colour::Lab& paper = ramp.patches.front().lab;
     const double blackL = ramp.patches.back().lab.L;
-    const colour::Tint base = colour::TintAim{.kind = kind, .paper = paper, .blackL = blackL}.at(L);
-    const colour::Tint added = toning.at((L - blackL) / (paper.L - blackL));
-    return {base.a + added.a, base.b + added.b};
+    return colour::TintAim{.kind = kind, .paper = paper, .blackL = blackL, .toning = toning}.at(L);
 }
 
 WantedTint wantedIn(const std::optional<book::CorrectionRecord>& correction) {

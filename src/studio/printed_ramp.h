@@ -35,7 +35,7 @@ struct ForetoldTone {
 /// What tint the tones of a print through a correction should have.
 struct WantedTint {
     colour::TintAimKind kind = colour::TintAimKind::fade;
-    correct::Toning toning = {};
+    colour::Toning toning = {};
 
     /// The tint at a lightness between the paper and the black of a ramp. Valid: a whole ramp.
     [[nodiscard]] colour::Tint at(const measure::Ramp& ramp, double L) const;

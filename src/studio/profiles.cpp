@@ -93,7 +93,10 @@ Result<MadeProfile> Studio::makeProfile(const std::string& condition, const Prof
         return Error{.kind = ErrorKind::wrongUse,
                      .code = isGrey ? "profile-of-a-table" : "profile-needs-a-table",
                      .what = isGrey ? "grey pictures that go through a table become RGB"
-                                    : "such a profile holds a table, and none is named that there is",
+                             : *correction
+                                 ? fmt::format("correction {} is a curve, and such a profile holds a table",
+                                               (*correction)->number)
+                                 : fmt::format("such a profile holds a table, and '{}' has none", condition),
                      .where = {.field = "--correction"},
                      .next = isGrey ? "Make an RGB profile of it, or a link: --kind rgb, --kind link"
                                     : "Make one first: greywright neutralise --condition NAME"};

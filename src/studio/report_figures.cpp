@@ -2,7 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
-#include <tuple>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -333,16 +333,15 @@ Plot reportCurvePlot(const ReportInput& input) {
 }
 
 Plot reportTablePlot(const ReportInput& input) {
-    const std::array<std::tuple<const char*, Ink, Dash>, 3> channels{{{"red", Ink::plum, Dash::solid},
-                                                                      {"green", Ink::petrol, Dash::dashed},
-                                                                      {"blue", Ink::black, Dash::dotted}}};
+    const std::array<std::pair<const char*, Dash>, 3> channels{
+        {{"red", Dash::solid}, {"green", Dash::dashed}, {"blue", Dash::dotted}}};
     Plot plot{.description = "What the table sends to each channel beyond the mean of the three.",
               .x = {.title = "tone", .unit = "%", .range = figure::Range{0, 100}},
               .y = {.title = "beyond the mean of the three", .unit = "% of full light"}};
     plot.series.emplace_back(ReferenceLine{.at = 0, .label = "equal codes"});
     for (std::size_t k = 0; k < channels.size(); ++k) {
-        const auto& [name, ink, dash] = channels[k];
-        Line line{.name = name, .naming = Naming::legend, .ink = ink, .dash = dash, .widthPt = 1.4};
+        const auto& [name, dash] = channels[k];
+        Line line{.name = name, .naming = Naming::legend, .dash = dash, .widthPt = 1.4};
         for (const ReportTableRow& row : input.table) {
             const double mean = (row.codes[0] + row.codes[1] + row.codes[2]) / 3;
             line.points.push_back({row.tonePercent, 100 * (row.codes[k] - mean) / 65535});

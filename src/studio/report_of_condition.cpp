@@ -114,6 +114,7 @@ Result<std::string> Studio::report(const std::string& condition, const JudgeRequ
         auto judgement = judgeTrial(condition, *shown, request);
         if (!judgement) return std::move(judgement).error();
         input.verdict = judgement->verdict;
+        for (const Note& note : judgement->notes) input.notes.push_back(note.text);
     }
     if (auto added = addCorrections(input, *corrections); !added) return std::move(added).error();
     return htmlFromReport(input);

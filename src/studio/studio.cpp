@@ -17,6 +17,7 @@
 #include "measure/write.h"
 #include "studio/convert.h"
 #include "studio/pictures.h"
+#include "studio/printed_ramp.h"
 
 namespace greywright::studio {
 namespace {
@@ -540,22 +541,29 @@ Result<Judgement> Studio::judgeTrial(const std::string& condition, std::optional
     }
     // Read again under another measurement condition, the latest time it was.
     if (!options->second) options->second = secondOf(*chosen);
-    auto verdict = judge::judge(rampFromRecord(chosen->readings.front()), *options);
-    if (!verdict) return std::move(verdict).error();
-    Judgement out{.verdict = *std::move(verdict),
-                  .trial = chosen->number,
-                  .through = chosen->through,
-                  .setting = chosen->setting};
+    std::vector<Note> notes;
     if (chosen->through != 0) {
         const auto made = book->corrections(condition);
         if (!made) return made.error();
         const auto through = std::ranges::find(*made, chosen->through, &book::CorrectionRecord::number);
         if (through != made->end()) {
-            out.notes.push_back({.code = "printed-through-correction",
-                                 .text = fmt::format("printed through correction {}, whose own aim is: {}",
-                                                     through->number, through->aim)});
+            const WantedTint wanted = wantedIn(*through);
+            options->toning = wanted.toning;
+            if (options->aim == colour::TintAimKind::fade) options->aim = wanted.kind;
+            notes.push_back(
+                {.code = "printed-through-correction",
+                 .text = fmt::format("printed through correction {}, a {}, {}; tint is judged against "
+                                     "what that is for, tone against even steps",
+                                     through->number, through->kind, through->aim)});
         }
     }
+    auto verdict = judge::judge(rampFromRecord(chosen->readings.front()), *options);
+    if (!verdict) return std::move(verdict).error();
+    Judgement out{.verdict = *std::move(verdict),
+                  .trial = chosen->number,
+                  .through = chosen->through,
+                  .setting = chosen->setting,
+                  .notes = std::move(notes)};
 
     // The latest ramp of every set of driver's choices, side by side.
     std::map<std::string, const book::TrialRecord*> latest;

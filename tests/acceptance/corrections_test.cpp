@@ -599,8 +599,14 @@ TEST_F(Lab, ATonedTableIsCheckedAgainstItsOwnTone) {
     double area = 0;
     for (const Json& part : found["tinted"]) area += part["share"].get<double>();
     EXPECT_LT(area, 0.1);
+    // So is a print through it.
+    const sheet::Sheet ramp = sheetOf({"ramp", "ramp", "--tones", "41"}, "ramp");
+    printThrough(printer, ramp, 1);
+    const Json judged = ask({"judge"}, {"--viewers", "0"}).json();
+    EXPECT_LT(judged["lights"][0]["delta_e00"], 1.5);
+    EXPECT_THAT(judged["notes"].dump(), ::testing::HasSubstr("toned by"));
     // A curve made later is not taken for the table.
-    ASSERT_EQ(ask({"curve"}, {"--force"}).code, 0);
+    ASSERT_EQ(ask({"curve"}, {"--trial", "1", "--force"}).code, 0);
     const Json link = ask({"profile"}, {"--kind", "link", "--out", studio_.path("l.icc").string()}).json();
     EXPECT_EQ(link["correction"], 1);
 }
