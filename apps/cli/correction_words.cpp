@@ -132,11 +132,16 @@ std::string wordsFromCorrections(const std::vector<book::CorrectionRecord>& corr
                "--condition NAME\n";
     }
     std::string out;
+    const auto isInUse = [](const book::CorrectionRecord& record) { return !record.withdrawnBecause; };
+    const auto latest = std::ranges::find_if(corrections.rbegin(), corrections.rend(), isInUse);
     for (const book::CorrectionRecord& record : corrections) {
+        const bool isNext = latest != corrections.rend() && &record == &*latest;
         out += fmt::format(
             "{:>3}  {:<6} {}  from trial{} {}{}  {}\n", record.number, record.kind, record.when.substr(0, 10),
             record.trials.size() == 1 ? "" : "s", fmt::join(record.trials, ", "),
             record.replaces == 0 ? "" : fmt::format(", after correction {}", record.replaces), record.aim);
+        if (record.withdrawnBecause) out += fmt::format("     out of use: {}\n", *record.withdrawnBecause);
+        if (isNext) out += "     in use: pictures go through this one\n";
         for (const book::MadeFileRecord& file : made) {
             if (file.correction != record.number) continue;
             out += lineOf(file);

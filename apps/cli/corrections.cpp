@@ -98,6 +98,11 @@ class CorrectionCommands::Commands {
         needCondition(sub);
         sub->add_option("--correction", given_.correction, "Its number")->required();
 
+        sub = command(group, "withdraw", "Take one out of use; it stays in the book", &Commands::withdraw);
+        needCondition(sub);
+        sub->add_option("--correction", given_.correction, "Its number")->required();
+        sub->add_option("--reason", given_.reason, "Why")->required();
+
         sub = command(&app, "prepare", "Pictures ready to print through a correction", &Commands::prepare);
         sub->add_option("pictures", given_.pictures, "TIFF, PNG, JPEG or what else libvips opens")
             ->required();
@@ -131,7 +136,7 @@ class CorrectionCommands::Commands {
   private:
     // What was given on the command line.
     struct Given {
-        std::string kind = "grey", description, copyright;
+        std::string kind = "grey", description, copyright, reason;
         std::string condition, toneAim = "even", aim = "fade", out, format = "tiff", encoding, proof, light;
         std::optional<std::string> tint, tintHighlights, tintShadows;
         std::vector<std::string> lights, pictures;
@@ -258,6 +263,14 @@ class CorrectionCommands::Commands {
                                 [&] { return found->content; });
     }
 
+    int withdraw() {
+        const auto done = terminal_.studio().withdrawCorrection(given_.condition, *given_.correction,
+                                                                given_.reason, platform::utcNow());
+        if (!done) return terminal_.fail(done.error());
+        return terminal_.done(
+            fmt::format("Correction {} is out of use; it stays in the book", *given_.correction));
+    }
+
     int prepare() {
         if (given_.check) return checkPictures();
         // Ctrl-C ends the work in an orderly way: what is half written goes.
@@ -301,22 +314,24 @@ class CorrectionCommands::Commands {
 
     int checkPictures() {
         std::vector<studio::PictureCheck> checks;
+        std::vector<studio::FailedCheck> failed;
         bool isGood = true;
-        int failed = kDone;
         for (const std::string& picture : given_.pictures) {
             auto check = terminal_.studio().checkPicture(
                 {.picture = picture, .condition = given_.condition, .correction = given_.correction});
             if (!check) {
-                failed = terminal_.fail(check.error());
+                failed.push_back({picture, std::move(check).error()});
                 continue;
             }
             tell(wordsFromNotes(check->notes));
             isGood = isGood && check->isGood;
             checks.push_back(*std::move(check));
         }
-        terminal_.answer([&] { return studio::jsonFromChecks(checks); },
+        if (checks.empty()) return terminal_.fail(failed.front().error);
+        for (const studio::FailedCheck& one : failed) tell(fmt::format("greywright: {}\n", one.error.text()));
+        terminal_.answer([&] { return studio::jsonFromChecks(checks, failed); },
                          [&] { return wordsFromChecks(checks); });
-        if (failed != kDone) return failed;
+        if (!failed.empty()) return exitOf(failed.front().error.kind);
         return given_.strict && !isGood ? kAnsweredNo : kDone;
     }
 

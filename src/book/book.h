@@ -181,6 +181,11 @@ class Book {
     /// Errors: condition-unknown.
     [[nodiscard]] Result<std::vector<CorrectionRecord>> corrections(const std::string& condition) const;
 
+    /// Takes a correction out of use and says why and when; it stays in the book, and so does what was printed
+    /// through it. Errors: condition-unknown, correction-unknown, reason-missing, time-invalid.
+    [[nodiscard]] Outcome withdrawCorrection(const std::string& condition, int number,
+                                             const std::string& reason, const std::string& when);
+
     /// Keeps what was made for a condition, all of it or nothing.
     /// Errors: condition-unknown, correction-unknown, made-file-invalid (kind or file is missing),
     /// time-invalid.

@@ -93,11 +93,11 @@ Result<std::vector<CorrectionRecord>> Book::corrections(const std::string& condi
         const auto owner = conditionNamed(database, condition);
         if (!owner) return owner.error();
         std::vector<CorrectionRecord> found;
-        Statement row =
-            prepared(database,
-                     "SELECT id, number, kind, content, replaces, aim, fingerprint, json, entered "
-                     "FROM corrections WHERE condition_id = ? ORDER BY number",
-                     owner->id);
+        Statement row = prepared(
+            database,
+            "SELECT id, number, kind, content, replaces, aim, fingerprint, json, entered, "
+            "withdrawn_because, withdrawn_when FROM corrections WHERE condition_id = ? ORDER BY number",
+            owner->id);
         while (row.executeStep()) {
             found.push_back({.number = row.getColumn(1).getInt(),
                              .kind = row.getColumn(2).getString(),
@@ -107,9 +107,30 @@ Result<std::vector<CorrectionRecord>> Book::corrections(const std::string& condi
                              .trials = trialsOf(database, row.getColumn(0).getInt64()),
                              .fingerprint = row.getColumn(6).getString(),
                              .json = row.getColumn(7).getString(),
-                             .when = row.getColumn(8).getString()});
+                             .when = row.getColumn(8).getString(),
+                             .withdrawnBecause = rows::optionalText(row.getColumn(9)),
+                             .withdrawnWhen = rows::optionalText(row.getColumn(10))});
         }
         return found;
+    });
+}
+
+Outcome Book::withdrawCorrection(const std::string& condition, int number, const std::string& reason,
+                                 const std::string& when) {
+    return connection_->write([&](Database& database) -> Outcome {
+        const auto owner = conditionNamed(database, condition);
+        if (!owner) return owner.error();
+        const auto id = correctionNumbered(database, *owner, number);
+        if (!id) return id.error();
+        if (reason.find_first_not_of(' ') == std::string::npos) {
+            return wrong("reason-missing", fmt::format("correction {}", number),
+                         "is withdrawn without a reason",
+                         "Say why, so that the book still tells it in a year");
+        }
+        if (Outcome sound = checkTime(when); !sound) return sound;
+        rows::run(database, "UPDATE corrections SET withdrawn_because = ?, withdrawn_when = ? WHERE id = ?",
+                  reason, when, *id);
+        return Done{};
     });
 }
 

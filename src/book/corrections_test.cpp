@@ -82,6 +82,20 @@ TEST_F(Corrections, WhatMakesNoSenseIsRefusedAndNothingKept) {
     EXPECT_TRUE(book_.corrections("Pearl").value().empty());
 }
 
+TEST_F(Corrections, AreWithdrawnWithAReasonAndStay) {
+    ASSERT_TRUE(succeeded(book_.addCorrection("Pearl", sample::correction({1}))));
+    EXPECT_EQ(book_.withdrawCorrection("Pearl", 1, " ", sample::kLater).error().code, "reason-missing");
+    EXPECT_EQ(book_.withdrawCorrection("Pearl", 2, "a try", sample::kLater).error().code,
+              "correction-unknown");
+    EXPECT_FALSE(book_.corrections("Pearl").value()[0].withdrawnBecause);
+    ASSERT_TRUE(succeeded(book_.withdrawCorrection("Pearl", 1, "a try", sample::kLater)));
+    const CorrectionRecord kept = book_.corrections("Pearl").value().at(0);
+    EXPECT_EQ(kept.withdrawnBecause, "a try");
+    EXPECT_EQ(kept.withdrawnWhen, sample::kLater);
+    EXPECT_EQ(book_.addCorrection("Pearl", sample::correction({1})).value(), 2)
+        << "numbers are not given twice";
+}
+
 TEST_F(Corrections, FilesMadeWithThemAreKeptAllOrNone) {
     ASSERT_TRUE(succeeded(book_.addCorrection("Pearl", sample::correction({1}))));
     const MadeFileRecord one{1, "picture", "dusk.tif", "out/dusk.tif", sample::kWhen};

@@ -220,6 +220,8 @@ CREATE TABLE corrections (
     fingerprint  TEXT NOT NULL CHECK (length(fingerprint) = 64),
     json         TEXT NOT NULL,
     entered      TEXT NOT NULL,
+    withdrawn_because TEXT,
+    withdrawn_when    TEXT,
     UNIQUE (condition_id, number)
 ) STRICT;
 

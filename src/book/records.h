@@ -250,6 +250,8 @@ struct CorrectionRecord {
     std::string fingerprint = {};  ///< SHA-256 over the digests of their readings; the book fills it in
     std::string json = {};         ///< what was found; the book does not look into it
     std::string when = {};
+    std::optional<std::string> withdrawnBecause = {};  ///< present when it is no longer to be used
+    std::optional<std::string> withdrawnWhen = {};
 };
 
 /// A file that was made for a condition.

@@ -145,8 +145,8 @@ void addCondition(SQLite::Database& database, const ConditionRecord& condition) 
 
 std::vector<TrialRecord> trials(SQLite::Database& database, const ConditionRow& condition, int number) {
     Statement row = prepared(database,
-                             "SELECT trials.id, trials.number, trials.entered, withdrawn_because, "
-                             "withdrawn_when, coalesce(corrections.number, 0) FROM trials "
+                             "SELECT trials.id, trials.number, trials.entered, trials.withdrawn_because, "
+                             "trials.withdrawn_when, coalesce(corrections.number, 0) FROM trials "
                              "LEFT JOIN corrections ON corrections.id = through WHERE trials.condition_id = "
                              "?1 AND (?2 = 0 OR trials.number = ?2) ORDER BY trials.number",
                              condition.id, number);

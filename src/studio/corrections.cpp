@@ -558,16 +558,32 @@ Result<book::CorrectionRecord> Studio::correction(const std::string& condition, 
                  .next = "See them with: greywright correction list --condition NAME"};
 }
 
+Outcome Studio::withdrawCorrection(const std::string& condition, int number, const std::string& reason,
+                                   const std::string& when) const {
+    auto book = openExisting();
+    if (!book) return std::move(book).error();
+    return book->withdrawCorrection(condition, number, reason, when);
+}
+
 Result<std::optional<book::CorrectionRecord>> Studio::chosenCorrection(const std::string& condition,
                                                                        CorrectionChoice choice) const {
     if (choice == 0) return std::optional<book::CorrectionRecord>{};
     if (choice) {
         auto found = correction(condition, *choice);
         if (!found) return std::move(found).error();
+        if (found->withdrawnBecause) {
+            return Error{.kind = ErrorKind::wrongUse,
+                         .code = "correction-withdrawn",
+                         .what = fmt::format("correction {} of '{}' is out of use: {}", *choice, condition,
+                                             *found->withdrawnBecause),
+                         .where = {.field = "--correction"},
+                         .next = "Name another, or make it again"};
+        }
         return std::optional(*std::move(found));
     }
     auto all = corrections(condition);
     if (!all) return std::move(all).error();
+    std::erase_if(*all, [](const book::CorrectionRecord& one) { return one.withdrawnBecause.has_value(); });
     if (all->empty()) return std::optional<book::CorrectionRecord>{};
     return std::optional(std::move(all->back()));
 }

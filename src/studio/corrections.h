@@ -191,6 +191,12 @@ struct PictureCheck {
     std::vector<Note> notes = {};
 };
 
+/// A picture that could not be checked.
+struct FailedCheck {
+    std::filesystem::path picture = {};
+    Error error = {};
+};
+
 struct CheckRequest {
     std::filesystem::path picture = {};
     std::string condition = {};

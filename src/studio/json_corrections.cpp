@@ -6,8 +6,13 @@ namespace greywright::studio {
 namespace {
 
 Json fromRecord(const book::CorrectionRecord& record) {
-    return {{"correction", record.number}, {"kind", record.kind},     {"aim", record.aim},
-            {"replaces", record.replaces}, {"trials", record.trials}, {"when", record.when},
+    return {{"correction", record.number},
+            {"kind", record.kind},
+            {"aim", record.aim},
+            {"replaces", record.replaces},
+            {"trials", record.trials},
+            {"when", record.when},
+            {"withdrawn_because", fromOptional(record.withdrawnBecause)},
             {"content", record.content}};
 }
 
@@ -132,7 +137,7 @@ std::string jsonFromProof(const Proof& proof) {
                      {"notes", fromNotes(proof.notes)}});
 }
 
-std::string jsonFromChecks(const std::vector<PictureCheck>& checks) {
+std::string jsonFromChecks(const std::vector<PictureCheck>& checks, const std::vector<FailedCheck>& failed) {
     Json out = Json::array();
     for (const PictureCheck& check : checks) {
         Json tinted = Json::array();
@@ -149,7 +154,12 @@ std::string jsonFromChecks(const std::vector<PictureCheck>& checks) {
                        {"good", check.isGood},
                        {"notes", fromNotes(check.notes)}});
     }
-    return textFrom({{"pictures", out}});
+    Json errors = Json::array();
+    for (const FailedCheck& one : failed) {
+        errors.push_back(
+            {{"picture", one.picture.string()}, {"code", one.error.code}, {"text", one.error.text()}});
+    }
+    return textFrom({{"pictures", out}, {"errors", errors}});
 }
 
 }  // namespace greywright::studio

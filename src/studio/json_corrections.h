@@ -16,6 +16,7 @@ namespace greywright::studio {
 [[nodiscard]] std::string jsonFromProfile(const MadeProfile& made);
 [[nodiscard]] std::string jsonFromPrepared(const PreparedPictures& prepared);
 [[nodiscard]] std::string jsonFromProof(const Proof& proof);
-[[nodiscard]] std::string jsonFromChecks(const std::vector<PictureCheck>& checks);
+[[nodiscard]] std::string jsonFromChecks(const std::vector<PictureCheck>& checks,
+                                         const std::vector<FailedCheck>& failed);
 
 }  // namespace greywright::studio

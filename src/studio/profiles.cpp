@@ -83,7 +83,7 @@ Result<MadeProfile> Studio::makeProfile(const std::string& condition, const Prof
         const auto all = corrections(condition);
         if (!all) return all.error();
         for (const book::CorrectionRecord& one : *all) {
-            if (!isGrey && one.kind == "table") choice = one.number;
+            if (!isGrey && one.kind == "table" && !one.withdrawnBecause) choice = one.number;
         }
     }
     const auto correction = chosenCorrection(condition, choice);

@@ -1,3 +1,5 @@
+#include <algorithm>
+
 #include <fmt/format.h>
 
 #include "correct/curve.h"
@@ -33,9 +35,14 @@ std::string othersOf(const book::TrialRecord& trial) {
 
 Outcome addCorrections(ReportInput& input, const std::vector<book::CorrectionRecord>& corrections) {
     for (const book::CorrectionRecord& one : corrections)
-        input.corrections.push_back({one.number, one.kind, one.aim, one.trials, one.replaces, one.when});
-    if (corrections.empty()) return Done{};
-    const book::CorrectionRecord& latest = corrections.back();
+        input.corrections.push_back({one.number, one.kind,
+                                     one.withdrawnBecause ? "out of use: " + *one.withdrawnBecause : one.aim,
+                                     one.trials, one.replaces, one.when});
+    const auto inUse = std::ranges::find_if(
+        corrections.rbegin(), corrections.rend(),
+        [](const book::CorrectionRecord& one) { return !one.withdrawnBecause.has_value(); });
+    if (inUse == corrections.rend()) return Done{};
+    const book::CorrectionRecord& latest = *inUse;
     if (latest.kind == "curve") {
         const auto curve = correct::ToneCurve::fromText(latest.content);
         if (!curve) return curve.error();

@@ -205,6 +205,9 @@ class Studio {
     /// Errors: correction-unknown.
     [[nodiscard]] Result<book::CorrectionRecord> correction(const std::string& condition, int number) const;
 
+    [[nodiscard]] Outcome withdrawCorrection(const std::string& condition, int number,
+                                             const std::string& reason, const std::string& when) const;
+
     /// Makes pictures ready to print, one after the other, and keeps in the book what was made. What one
     /// picture suffers from stands with it and stops no other. Errors: no-pictures, bits-invalid,
     /// format-unknown, file-ending, correction-unknown; those of profileNamed(). With a picture: those of
@@ -255,7 +258,8 @@ class Studio {
     /// Errors: gamma-out-of-range, no-whole-ramp; those of correct::ToneAim::matching().
     [[nodiscard]] Result<correct::ToneAim> toneAim(const ToneAimChoice& choice) const;
 
-    /// Nothing where none is meant, or the condition has none. Errors: correction-unknown.
+    /// Nothing where none is meant, or the condition has none in use. Errors: correction-unknown,
+    /// correction-withdrawn.
     [[nodiscard]] Result<std::optional<book::CorrectionRecord>> chosenCorrection(
         const std::string& condition, CorrectionChoice choice) const;
 

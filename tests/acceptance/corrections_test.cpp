@@ -392,6 +392,10 @@ TEST_F(Lab, ACheckTellsWhatWouldSufferAndWritesNothing) {
     EXPECT_LT(area, 1.0);
     EXPECT_FALSE(found["good"].get<bool>());
     EXPECT_EQ(ask({"prepare", picture}, {"--check"}).code, 0);
+    const Answer both = ask({"prepare", studio_.path("none.tif").string(), picture}, {"--check"});
+    EXPECT_EQ(both.code, 3);
+    EXPECT_EQ(both.json()["pictures"].size(), 1U) << "one bad picture stops no other";
+    EXPECT_EQ(both.json()["errors"][0]["code"], "picture-not-found");
     EXPECT_EQ(ask({"prepare", picture}, {"--check", "--strict"}).code, 1);
     const Json shadows = found["blocked_shadows"];
     if (!shadows.is_null()) {
@@ -572,6 +576,23 @@ TEST_F(Steered, WhatIsInUseIsNeverWrittenOver) {
     EXPECT_EQ(readWholeFile(other).value(), before);
     EXPECT_EQ(fen({"prepare", one}, {"--out", "x.tif", "--width-mm", "nan"}).errorCode(), "size-invalid");
     EXPECT_EQ(fen({"curve"}, {"--repeatability", "0"}).errorCode(), "repeatability-invalid");
+}
+
+TEST_F(Steered, AWithdrawnCorrectionIsOutOfUse) {
+    readAt(rampText(1.5), {"--setting", "across=0,up=0"});
+    ASSERT_EQ(fen({"curve"}).code, 0);
+    ASSERT_EQ(fen({"curve"}, {"--tone-aim", "gamma=2.2", "--force"}).code, 0);
+    const auto used = [&] {
+        return fen({"prepare", gradient("w.tif")}, {"--check"})
+            .json()["pictures"][0]["correction"]
+            .get<int>();
+    };
+    EXPECT_EQ(used(), 2);
+    ASSERT_EQ(fen({"correction", "withdraw"}, {"--correction", "2", "--reason", "a try"}).code, 0);
+    EXPECT_EQ(used(), 1);
+    const Answer named = fen({"prepare", gradient("w.tif")}, {"--check", "--correction", "2"});
+    EXPECT_EQ(named.errorCode(), "correction-withdrawn");
+    EXPECT_EQ(fen({"correction", "list"}).json()["corrections"][1]["withdrawn_because"], "a try");
 }
 
 TEST_F(Steered, AnEvenNeutralRampHasNothingToLookAt) {
