@@ -152,6 +152,19 @@ TEST(JudgeTint, ATintThatOnlyGrowsDoesNotTurn) {
     EXPECT_GT(verdict.tint.turnDeltaCh, kTurnDeltaCh);
 }
 
+TEST(JudgeTint, AToneOnPurposeIsNoTint) {
+    // By hand: full strength between the outer fifths of L*, none at the ends.
+    const colour::Toning brown{{1, 4}, {1, 4}};
+    const auto ramp = sample::tintedRamp(21, [&](double t) { return brown.at(1 - t); });
+    const auto toned = judge(ramp, {.toning = brown});
+    ASSERT_TRUE(testing::succeeded(toned));
+    EXPECT_EQ(toned->tint.level, TintLevel::none);
+    EXPECT_LT(toned->tint.worstDeltaE00, 0.1);
+    const auto plain = judge(ramp, {});
+    ASSERT_TRUE(testing::succeeded(plain));
+    EXPECT_EQ(plain->tint.level, TintLevel::plain);
+}
+
 TEST(JudgeTint, AGoodRampIsCalledGoodAndNothingIsAdvised) {
     const Verdict verdict = judged(sample::tintedRamp(21, [](double t) {
         return Tint{0.3 * std::sin(9 * t), 0.4 * std::cos(7 * t)};

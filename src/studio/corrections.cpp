@@ -588,6 +588,23 @@ Result<std::optional<book::CorrectionRecord>> Studio::chosenCorrection(const std
     return std::optional(std::move(all->back()));
 }
 
+Result<std::vector<Note>> Studio::notesOn(const std::string& condition,
+                                          const book::CorrectionRecord& correction) const {
+    const auto all = trials(condition);
+    if (!all) return all.error();
+    std::vector<Note> notes;
+    for (const book::TrialRecord& trial : *all) {
+        if (!trial.isWithdrawn() ||
+            std::ranges::find(correction.trials, trial.number) == correction.trials.end())
+            continue;
+        notes.push_back(
+            {.code = "trial-withdrawn",
+             .text = fmt::format("correction {} was made from trial {}, which no longer counts: {}",
+                                 correction.number, trial.number, *trial.withdrawnBecause)});
+    }
+    return notes;
+}
+
 Result<PrintedRamp> Studio::printedRamp(const std::string& condition,
                                         const std::optional<book::CorrectionRecord>& correction) const {
     const auto trials = this->trials(condition);

@@ -210,6 +210,11 @@ Result<PreparedPictures> Studio::preparePictures(const PrepareRequest& request) 
     }
 
     PreparedPictures out{.correction = *correction ? (*correction)->number : 0};
+    if (*correction) {
+        auto notes = notesOn(request.condition, **correction);
+        if (!notes) return std::move(notes).error();
+        out.notes = *std::move(notes);
+    }
     if (*correction) out.made = fmt::format("a {}, {}", (*correction)->kind, (*correction)->aim);
     if (!*correction && !request.correction) {
         out.notes.push_back(

@@ -111,6 +111,11 @@ Result<MadeProfile> Studio::makeProfile(const std::string& condition, const Prof
         out.description = fmt::format("{}, {}", condition, wordsOf(request.kind));
         if (*correction) out.description += fmt::format(", correction {}", out.correction);
     }
+    if (*correction) {
+        auto notes = notesOn(condition, **correction);
+        if (!notes) return std::move(notes).error();
+        out.notes = *std::move(notes);
+    }
     profile::Description description{
         .name = out.description,
         .copyright = request.copyright,
@@ -137,7 +142,9 @@ Result<MadeProfile> Studio::makeProfile(const std::string& condition, const Prof
         if (!*correction) description.readingsSha256 = ramp;
         if (*correction && !out.isPredicted)
             description.readingsSha256 = book::sha256((*correction)->fingerprint + ramp);
-        out.notes = printed->notes;
+        for (const Note& note : printed->notes) {
+            if (note.code != "trial-withdrawn") out.notes.push_back(note);
+        }
         if (out.isPredicted) {
             out.notes.push_back(
                 {.code = "response-predicted",

@@ -263,6 +263,10 @@ class Studio {
     [[nodiscard]] Result<std::optional<book::CorrectionRecord>> chosenCorrection(
         const std::string& condition, CorrectionChoice choice) const;
 
+    /// What has happened to a correction since it was made: trials under it that no longer count.
+    [[nodiscard]] Result<std::vector<Note>> notesOn(const std::string& condition,
+                                                    const book::CorrectionRecord& correction) const;
+
     /// The latest measured ramp through a correction, else what it foretells. Errors: no-whole-ramp.
     [[nodiscard]] Result<PrintedRamp> printedRamp(
         const std::string& condition, const std::optional<book::CorrectionRecord>& correction) const;

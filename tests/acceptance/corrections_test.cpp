@@ -553,6 +553,11 @@ TEST_F(Steered, AWithdrawnTrialIsNoBasis) {
     EXPECT_EQ(fen({"curve"}, {"--trial", "2"}).errorCode(), "trial-withdrawn");
     const Json made = fen({"curve"}).json();
     EXPECT_EQ(made["trials"], Json{1});
+    // What was made already goes on, with a word.
+    ASSERT_EQ(fen({"trial", "withdraw"}, {"--trial", "1", "--reason", "the wrong paper"}).code, 0);
+    const Answer used = fen({"prepare", gradient("v.tif")}, {"--out", studio_.path("v2.tif").string()});
+    EXPECT_EQ(used.code, 0);
+    EXPECT_THAT(used.err, ::testing::HasSubstr("the wrong paper"));
 }
 
 TEST_F(Steered, WhatIsInUseIsNeverWrittenOver) {
