@@ -90,9 +90,14 @@ void paintCell(double fraction, const Rect& box, bool hasNumbers, Scene& scene) 
         addRect(scene, box, {}, Stroke{kGridColour, 0.5, {}});
     }
     if (!hasNumbers) return;
-    add(scene,
+    Text text =
         words(known ? percentText(fraction) : "–", {box.centre().x, box.centre().y + 0.36 * kLabelSizePt},
-              known ? textColourOn(cellRamp(fraction)) : kQuietTextColour, Anchor::middle));
+              kQuietTextColour, Anchor::middle);
+    if (known) {
+        text.ground = cellRamp(fraction);
+        text.colour = textColourOn(*text.ground);
+    }
+    add(scene, std::move(text));
 }
 
 void check(const Cells& cells) {
@@ -110,9 +115,10 @@ void check(const Cells& cells) {
 
 }  // namespace
 
-Scene sceneFromCells(const Cells& cells) {
+CellPage layOut(const Cells& cells) {
     check(cells);
-    Scene scene{.widthPt = cells.widthPt, .title = cells.title, .description = cells.description};
+    CellPage page{{.widthPt = cells.widthPt, .title = cells.title, .description = cells.description}, {}};
+    Scene& scene = page.scene;
     if (scene.description.empty()) scene.description = describe(cells);
     const double inner = cells.widthPt - 2 * kPagePaddingPt;
     double y = addLines(scene, wrapped(cells.title, kTitleSizePt, inner), {kPagePaddingPt, kPagePaddingPt},
@@ -122,7 +128,7 @@ Scene sceneFromCells(const Cells& cells) {
         y = addLines(scene, {"No data"}, {cells.widthPt / 2, y + 4}, kTitleSizePt, kQuietTextColour,
                      Anchor::middle);
         scene.heightPt = y + kPagePaddingPt;
-        return scene;
+        return page;
     }
 
     double namesWidth = 0;
@@ -158,9 +164,11 @@ Scene sceneFromCells(const Cells& cells) {
         const double middle = places.cell(row, 0).centre().y;
         add(scene, words(shortened(cells.rows[row].name, kLabelSizePt, namesWidth),
                          {kPagePaddingPt, middle + 0.36 * kLabelSizePt}, kTextColour, Anchor::start));
-        for (std::size_t column = 0; column < cells.columns.size(); ++column)
-            paintCell(cells.rows[row].fractions[column], places.cell(row, column), widest <= places.width,
-                      scene);
+        for (std::size_t column = 0; column < cells.columns.size(); ++column) {
+            const Rect box = places.cell(row, column);
+            paintCell(cells.rows[row].fractions[column], box, widest <= places.width, scene);
+            page.cells.push_back({row, column, box});
+        }
     }
     if (cells.marked) {
         const Rect box = places.cell(cells.marked->row, cells.marked->column);
@@ -169,7 +177,11 @@ Scene sceneFromCells(const Cells& cells) {
                 Stroke{kTextColour, kFramePt, {}});
     }
     scene.heightPt = places.cell(cells.rows.size() - 1, 0).bottom() + kPagePaddingPt;
-    return scene;
+    return page;
+}
+
+Scene sceneFromCells(const Cells& cells) {
+    return layOut(cells).scene;
 }
 
 }  // namespace greywright::figure

@@ -221,9 +221,15 @@ Extent extentOf(const Plot& plot) {
     return extent;
 }
 
-Point Frame::toPage(XY at) const {
+Point Axes::toPage(XY at) const {
     return {area.left + (at.x - x.low) / x.span() * area.width,
             area.bottom() - (at.y - y.low) / y.span() * area.height};
+}
+
+XY Axes::fromPage(Point at) const {
+    expects(area.width > 0 && area.height > 0, "axes enclose an area");
+    return {x.low + (at.x - area.left) / area.width * x.span(),
+            y.low + (area.bottom() - at.y) / area.height * y.span()};
 }
 
 bool namedAtRight(const Plot& plot, const Line& line, Range x) {

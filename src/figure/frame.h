@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "figure/layout.h"
 #include "figure/plot.h"
 #include "figure/scene.h"
 
@@ -33,11 +34,8 @@ struct DirectLabel {
 };
 
 /// Where the data fall on the page and what is written around them.
-struct Frame {
+struct Frame : Axes {
     double pageHeightPt = 0;
-    Rect area = {};  ///< what the axes enclose
-    Range x = {};
-    Range y = {};
     std::vector<AxisMark> xMarks = {};
     std::vector<AxisMark> yMarks = {};
     std::vector<std::string> title = {};
@@ -48,8 +46,6 @@ struct Frame {
     double legendTopPt = 0;
     std::vector<DirectLabel> direct = {};
     double directWidthPt = 0;
-
-    [[nodiscard]] Point toPage(XY at) const;
 };
 
 /// Finds room for everything. Valid: a plot that has data. `legendHeightPt` is kept free below.

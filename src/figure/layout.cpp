@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "core/contract.h"
 #include "figure/frame.h"
@@ -182,9 +183,9 @@ Scene withoutData(const Plot& plot) {
 
 }  // namespace
 
-Scene sceneFromPlot(const Plot& plot) {
+PlotPage layOut(const Plot& plot) {
     const Extent extent = extentOf(plot);
-    if (!extent.hasData) return withoutData(plot);
+    if (!extent.hasData) return {.scene = withoutData(plot)};
 
     const bool legendBelow = plot.legend == LegendPlace::below;
     const Legend legend = legendBelow ? legendOf(plot, plot.widthPt - 2 * kPagePaddingPt, false) : Legend{};
@@ -206,7 +207,11 @@ Scene sceneFromPlot(const Plot& plot) {
             kPagePaddingPt, std::min(frame.area.left, plot.widthPt - kPagePaddingPt - legend.widthPt));
         paintLegend(legend, {left, frame.legendTopPt + kLegendGapPt}, scene);
     }
-    return scene;
+    return {std::move(scene), frame};
+}
+
+Scene sceneFromPlot(const Plot& plot) {
+    return layOut(plot).scene;
 }
 
 }  // namespace greywright::figure

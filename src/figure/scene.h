@@ -56,6 +56,8 @@ struct Stroke {
 struct Fill {
     Rgb colour = {};
     double opacity = 1;
+    bool exact =
+        false;  ///< to be compared by eye: the same, rim included, on a dark screen as on a light one
 };
 
 /// An open chain of straight lines.
@@ -89,8 +91,9 @@ struct Text {
     double sizePt = 8;
     Rgb colour = {};
     Anchor anchor = Anchor::start;
-    bool upwards = false;  ///< turned to read from bottom to top
-    bool halo = false;     ///< a white rim keeps it legible on lines
+    bool upwards = false;            ///< turned to read from bottom to top
+    bool halo = false;               ///< a white rim keeps it legible on lines
+    std::optional<Rgb> ground = {};  ///< what it stands on, where that is not the page
 };
 
 using Primitive = std::variant<Polyline, Polygon, Circle, Text>;

@@ -20,14 +20,16 @@ std::size_t labelStride(const SwatchRow& row, double swatchWidthPt) {
 }
 
 /// One row from `area.top`; gives its bottom, labels included.
-double paintRow(const SwatchRow& row, const Rect& area, double pageWidthPt, Scene& scene) {
+double paintRow(const SwatchRow& row, std::size_t number, const Rect& area, CellPage& page) {
+    Scene& scene = page.scene;
     const double width = area.width / static_cast<double>(row.swatches.size());
     const std::size_t stride = labelStride(row, width);
     bool labelled = false;
     for (std::size_t i = 0; i < row.swatches.size(); ++i) {
         const Swatch& swatch = row.swatches[i];
         const Rect box{area.left + static_cast<double>(i) * width, area.top, width, area.height};
-        addRect(scene, box, Fill{swatch.colour}, Stroke{swatch.colour, 0.3, {}});
+        addRect(scene, box, Fill{.colour = swatch.colour, .exact = true}, Stroke{swatch.colour, 0.3, {}});
+        page.cells.push_back({number, i, box});
         if (swatch.label.empty() || i % stride != 0) continue;
         Text text{.at = {box.centre().x, area.bottom() + 3 + kAscent * kLabelSizePt},
                   .text = shortened(swatch.label, kLabelSizePt, area.width),
@@ -35,7 +37,7 @@ double paintRow(const SwatchRow& row, const Rect& area, double pageWidthPt, Scen
                   .colour = kQuietTextColour,
                   .anchor = Anchor::middle};
         const Rect inked = textBox(text);
-        if (inked.right() > pageWidthPt) text.at.x -= inked.right() - pageWidthPt;
+        text.at.x -= std::max(0.0, inked.right() - scene.widthPt);
         add(scene, std::move(text));
         labelled = true;
     }
@@ -45,10 +47,11 @@ double paintRow(const SwatchRow& row, const Rect& area, double pageWidthPt, Scen
 
 }  // namespace
 
-Scene sceneFromStrip(const Strip& strip) {
+CellPage layOut(const Strip& strip) {
     expects(strip.widthPt >= 150 && strip.swatchHeightPt > 0,
             "a strip is at least 150 pt wide and has a height");
-    Scene scene{.widthPt = strip.widthPt, .title = strip.title, .description = strip.description};
+    CellPage page{{.widthPt = strip.widthPt, .title = strip.title, .description = strip.description}, {}};
+    Scene& scene = page.scene;
     const double inner = strip.widthPt - 2 * kPagePaddingPt;
     double y = addLines(scene, wrapped(strip.title, kTitleSizePt, inner), {kPagePaddingPt, kPagePaddingPt},
                         kTitleSizePt, kTextColour, Anchor::start);
@@ -64,7 +67,8 @@ Scene sceneFromStrip(const Strip& strip) {
         y = addLines(scene, {"No data"}, {strip.widthPt / 2, y + kRowGapPt}, kTitleSizePt, kQuietTextColour,
                      Anchor::middle);
     }
-    for (const SwatchRow& row : strip.rows) {
+    for (std::size_t number = 0; number < strip.rows.size(); ++number) {
+        const SwatchRow& row = strip.rows[number];
         if (row.swatches.empty()) continue;
         const double left = kPagePaddingPt + (namesWidth > 0 ? namesWidth + 6 : 0);
         const Rect area{left, y + kRowGapPt, strip.widthPt - kPagePaddingPt - left, strip.swatchHeightPt};
@@ -72,10 +76,14 @@ Scene sceneFromStrip(const Strip& strip) {
                         .text = shortened(row.name, kLabelSizePt, namesWidth),
                         .sizePt = kLabelSizePt,
                         .colour = kTextColour});
-        y = paintRow(row, area, strip.widthPt, scene);
+        y = paintRow(row, number, area, page);
     }
     scene.heightPt = y + kPagePaddingPt;
-    return scene;
+    return page;
+}
+
+Scene sceneFromStrip(const Strip& strip) {
+    return layOut(strip).scene;
 }
 
 }  // namespace greywright::figure

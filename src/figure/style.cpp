@@ -1,5 +1,6 @@
 #include "figure/style.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "figure/type.h"
@@ -14,14 +15,22 @@ void addRing(Scene& scene, const std::vector<Point>& ring, const std::optional<F
 
 }  // namespace
 
-Rgb textColourOn(Rgb fill) {
+double luminance(Rgb colour) {
     const auto linear = [](std::uint8_t code) {
         const double v = code / 255.0;
         return v <= 0.04045 ? v / 12.92 : std::pow((v + 0.055) / 1.055, 2.4);
     };
-    const double luminance = 0.2126 * linear(fill.r) + 0.7152 * linear(fill.g) + 0.0722 * linear(fill.b);
-    // Contrast with white and with black: 1.05 / (Y + 0.05) and (Y + 0.05) / 0.05.
-    return (luminance + 0.05) * (luminance + 0.05) > 1.05 * 0.05 ? Rgb{} : kWhite;
+    return 0.2126 * linear(colour.r) + 0.7152 * linear(colour.g) + 0.0722 * linear(colour.b);
+}
+
+double contrast(Rgb one, Rgb other) {
+    const double a = luminance(one);
+    const double b = luminance(other);
+    return (std::max(a, b) + 0.05) / (std::min(a, b) + 0.05);
+}
+
+Rgb textColourOn(Rgb fill) {
+    return contrast(fill, Rgb{}) > contrast(fill, kWhite) ? Rgb{} : kWhite;
 }
 
 void add(Scene& scene, Primitive primitive) {

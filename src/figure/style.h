@@ -18,8 +18,13 @@ inline constexpr double kTickLengthPt = 3;
 inline constexpr double kTickGapPt = 5.5;  ///< from an axis to its words
 inline constexpr double kLegendSampleWidthPt = 24;
 
+/// The relative luminance of a colour, white 1. Source: WCAG 2.1 (W3C 2018), after IEC 61966-2-1.
+[[nodiscard]] double luminance(Rgb colour);
+
+/// By how much two colours stand out from each other, 1 to 21. Source: contrast ratio of WCAG 2.1 (W3C 2018).
+[[nodiscard]] double contrast(Rgb one, Rgb other);
+
 /// Black or white, whichever stands out more on `fill`: by 4.5 to 1 at the least.
-/// Source: contrast ratio of WCAG 2.1 (W3C 2018), relative luminance.
 [[nodiscard]] Rgb textColourOn(Rgb fill);
 
 /// Puts a primitive on top. Not inline: GCC 12 warns of uninitialised parts where it sees the whole move.
