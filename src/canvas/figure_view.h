@@ -59,13 +59,20 @@ class FigureView : public QWidget {
     /// What shows where the hand is and is never exported.
     [[nodiscard]] virtual std::vector<figure::Primitive> handMarks() const { return {}; }
 
-    /// The figure changed: it is laid out again when next needed.
+    /// Another figure is shown from now on.
+    void figureChanged();
+    /// The same figure is to be laid out again when next needed.
     void pageChanged();
     void setReadOut(const QString& text);
     /// Lays out if the figure or the size changed since.
     void ensurePage() const;
+    /// Between the widget's pixels and the page.
     [[nodiscard]] figure::Point toPage(QPointF at) const;
-    [[nodiscard]] double pixelsPerPt() const { return pixelsPerPt_; }
+    [[nodiscard]] QPointF fromPage(figure::Point at) const;
+    /// How many pixels a pt is where nothing has to be made smaller.
+    [[nodiscard]] double screenPixelsPerPt() const;
+    /// The widget's size for a page, the line below it included.
+    [[nodiscard]] QSize pixelsFrom(PageSize size) const;
 
     void paintEvent(QPaintEvent* event) override;
     void changeEvent(QEvent* event) override;
@@ -74,10 +81,9 @@ class FigureView : public QWidget {
     void focusOutEvent(QFocusEvent* event) override;
 
   private:
-    [[nodiscard]] double screenPixelsPerPt() const;
     [[nodiscard]] int readOutHeight() const;
-    [[nodiscard]] QSize pixelsFrom(PageSize size) const;
     void ensurePicture();
+    void describe();
 
     std::optional<Shades> ownShades_ = {};
     QString source_ = {};

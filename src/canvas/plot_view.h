@@ -76,7 +76,6 @@ class PlotView : public FigureView {
     void mouseDoubleClickEvent(QMouseEvent* event) override;
     void wheelEvent(QWheelEvent* event) override;
     void leaveEvent(QEvent* event) override;
-    bool event(QEvent* event) override;
     void keyPressEvent(QKeyEvent* event) override;
 
   private:
@@ -87,27 +86,32 @@ class PlotView : public FigureView {
     };
 
     [[nodiscard]] bool hasAxes() const;
+    [[nodiscard]] bool onArea(QPointF pixel) const;
     [[nodiscard]] bool onCross(QPointF pixel) const;
+    [[nodiscard]] QPointF heldOnArea(QPointF pixel) const;
     void setView(std::optional<View> view);
     void zoomAbout(figure::XY fixed, double factor);
+    void zoomByKey(double factor);
     void moveView(double stepsX, double stepsY);
     void zoomIntoRectangle();
     void moveCrossTo(figure::XY at);
     void stepCross(double stepsX, double stepsY);
     void stepMark(int direction);
+    void arrow(double stepsX, double stepsY, QKeyEvent& event);
     void hover(QPointF pixel);
     void readAtMark();
+    void endDrag();
 
     figure::Plot plot_ = {};
     std::optional<View> zoom_ = {};
     std::optional<double> markX_ = {};
     std::optional<figure::XY> cross_ = {};
     std::optional<figure::XY> crossStep_ = {};
-    std::optional<figure::XY> hoverAt_ = {};
+    std::optional<figure::Point> hoverAt_ = {};  ///< on the page
     Drag drag_ = Drag::none;
     QPointF pressedAt_ = {};
     QPointF draggedTo_ = {};
-    mutable figure::PlotPage page_ = {};
+    mutable figure::Axes axes_ = {};
     mutable View whole_ = {};  ///< what the axes show when not zoomed
 };
 

@@ -240,7 +240,8 @@ bool namedAtRight(const Plot& plot, const Line& line, Range x) {
 }
 
 Frame frameOf(const Plot& plot, const Extent& extent, double legendHeightPt) {
-    expects(plot.widthPt >= 220 && plot.heightPt >= 120, "a plot is at least 220 by 120 pt");
+    expects(plot.widthPt >= kLeastPlotWidthPt && plot.heightPt >= kLeastPlotHeightPt,
+            "a plot is at least 220 by 120 pt");
     const double innerWidth = plot.widthPt - 2 * kPagePaddingPt;
     Frame frame;
     frame.title = wrapped(plot.title, kTitleSizePt, innerWidth);

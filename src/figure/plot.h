@@ -118,6 +118,10 @@ struct Axis {
 
 enum class LegendPlace { below, topLeft, topRight, bottomLeft, bottomRight };
 
+/// The least page that a plot is laid out for. Units: pt.
+inline constexpr double kLeastPlotWidthPt = 220;
+inline constexpr double kLeastPlotHeightPt = 120;
+
 /// A plot: series painted in their order, so areas go first.
 struct Plot {
     std::string title = {};
@@ -128,9 +132,9 @@ struct Plot {
     bool equalAspect = false;  ///< one unit is as long on both axes
     bool grid = true;
     LegendPlace legend = LegendPlace::below;
-    double widthPt = 460;  ///< Valid: at least 150
-    double heightPt =
-        290;  ///< Valid: at least 120; grows when the words need it, shrinks for an equal aspect
+    double widthPt = 460;  ///< Valid: at least kLeastPlotWidthPt
+    /// Valid: at least kLeastPlotHeightPt. Grows when the words need it, shrinks for an equal aspect.
+    double heightPt = 290;
 };
 
 /// One patch of a strip.
