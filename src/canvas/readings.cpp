@@ -41,7 +41,7 @@ double distanceToSegment(Point from, Point to, Point point) {
 }
 
 double stepFor(Range range) {
-    return range.span() > 0 ? figure::niceStep(range, 6) / 100 : 1;
+    return range.span() > 0 ? figure::niceStep(range, 6) / 50 : 1;
 }
 
 std::string axisText(const Axis& axis, Range shown, double value) {

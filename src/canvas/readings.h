@@ -28,7 +28,7 @@ struct Reading {
 /// A place by both axes, with the map's value there if there is a map.
 [[nodiscard]] std::string readingAtPlace(const figure::Plot& plot, const figure::Axes& axes, figure::XY at);
 
-/// A value as its axis says it, with two decimals more than the axis has; with the axis' unit if asked.
+/// A value as its axis says it, fine enough to tell a fiftieth of a mark apart; with the axis' unit if asked.
 [[nodiscard]] std::string valueText(const figure::Axis& axis, figure::Range shown, double value,
                                     bool withUnit);
 

@@ -2,7 +2,6 @@
 
 #include <QFont>
 #include <QFontMetricsF>
-#include <QPaintDevice>
 #include <QPainterPath>
 #include <QPen>
 #include <algorithm>
@@ -75,14 +74,21 @@ Rgb atLuminance(Rgb colour, double wanted) {
     return {code(full[0]), code(full[1]), code(full[2])};
 }
 
-QFont fontOf(double pixels, const QPaintDevice& device) {
-    QFont font;
-    font.setFamilies({"Liberation Sans", "Helvetica", "Arial", "DejaVu Sans"});
-    font.setStyleHint(QFont::SansSerif);
-    font.setHintingPreference(QFont::PreferNoHinting);
-    // Sizes in pixels are whole numbers to QFont, those in points are not.
-    font.setPointSizeF(pixels * 72 / device.logicalDpiY());
-    return font;
+/// Qt sets type in whole pixels only; the rest of a size is left to the painter's scale.
+struct Type {
+    QFont font = {};
+    double scale = 1;
+};
+
+Type typeOf(double pixels) {
+    Type type;
+    type.font.setFamilies({"Liberation Sans", "Helvetica", "Arial", "DejaVu Sans"});
+    type.font.setStyleHint(QFont::SansSerif);
+    type.font.setHintingPreference(QFont::PreferNoHinting);
+    const int whole = std::max(1, static_cast<int>(std::lround(pixels)));
+    type.font.setPixelSize(whole);
+    type.scale = pixels / whole;
+    return type;
 }
 
 QString textOf(const figure::Text& text) {
@@ -126,12 +132,10 @@ class PrimitivePainter {
     }
 
     void operator()(const figure::Text& text) const {
-        const QFont font = fontOf(text.sizePt * scale_, *painter_.device());
+        const Type type = typeOf(text.sizePt * scale_);
         const QString words = textOf(text);
-        const double natural = QFontMetricsF(font, painter_.device()).horizontalAdvance(words);
-        const double most = figure::textWidthPt(text.text, text.sizePt) * scale_;
-        const double narrowed = natural > most ? most / natural : 1;
-        const double width = natural * narrowed;
+        const double natural = QFontMetricsF(type.font).horizontalAdvance(words) * type.scale;
+        const double width = std::min(natural, figure::textWidthPt(text.text, text.sizePt) * scale_);
         const double before = text.anchor == figure::Anchor::start    ? 0
                               : text.anchor == figure::Anchor::middle ? width / 2
                                                                       : width;
@@ -139,14 +143,14 @@ class PrimitivePainter {
         painter_.translate(place(text.at));
         if (text.upwards) painter_.rotate(-90);
         painter_.translate(-before, 0);
-        if (narrowed < 1) painter_.scale(narrowed, 1);
+        painter_.scale(width < natural ? type.scale * width / natural : type.scale, type.scale);
         if (text.halo) {
             QPainterPath outline;
-            outline.addText(0, 0, font, words);
-            painter_.strokePath(outline, QPen(colourFrom(shades_.page()), kHaloPt * scale_, Qt::SolidLine,
-                                              Qt::RoundCap, Qt::RoundJoin));
+            outline.addText(0, 0, type.font, words);
+            painter_.strokePath(outline, QPen(colourFrom(shades_.page()), kHaloPt * scale_ / type.scale,
+                                              Qt::SolidLine, Qt::RoundCap, Qt::RoundJoin));
         }
-        painter_.setFont(font);
+        painter_.setFont(type.font);
         painter_.setPen(colourFrom(shades_.shown(text)));
         painter_.drawText(QPointF(0, 0), words);
         painter_.restore();
@@ -216,9 +220,9 @@ void paintOver(QPainter& painter, std::span<const figure::Primitive> primitives,
     painter.restore();
 }
 
-double paintedWidth(const figure::Text& text, double pixelsPerPt, const QPaintDevice& device) {
-    const QFontMetricsF metrics(fontOf(text.sizePt * pixelsPerPt, device), &device);
-    return std::min(metrics.horizontalAdvance(textOf(text)),
+double paintedWidth(const figure::Text& text, double pixelsPerPt) {
+    const Type type = typeOf(text.sizePt * pixelsPerPt);
+    return std::min(QFontMetricsF(type.font).horizontalAdvance(textOf(text)) * type.scale,
                     figure::textWidthPt(text.text, text.sizePt) * pixelsPerPt);
 }
 

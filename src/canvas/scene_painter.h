@@ -40,7 +40,7 @@ void paint(QPainter& painter, const figure::Scene& scene, double pixelsPerPt, co
 void paintOver(QPainter& painter, std::span<const figure::Primitive> primitives, double pixelsPerPt,
                const Shades& shades = {});
 
-/// The width of a text as paintOver sets it on `device`. Units: the painter's own.
-[[nodiscard]] double paintedWidth(const figure::Text& text, double pixelsPerPt, const QPaintDevice& device);
+/// The width of a text as paintOver sets it. Units: the painter's own.
+[[nodiscard]] double paintedWidth(const figure::Text& text, double pixelsPerPt);
 
 }  // namespace greywright::canvas
