@@ -126,7 +126,7 @@ figure::Contours contoursOf(const steer::SettingMap& map) {
                                        .columns = map.across.size(),
                                        .rows = map.up.size(),
                                        .values = map.worst},
-                              .name = "predicted worst tint, ΔE00; lighter is better"};
+                              .name = "predicted worst tint, ΔE00; lower is better"};
     const auto [low, high] = std::ranges::minmax_element(map.worst);
     for (const double level : {0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0, 24.0, 32.0}) {
         if (level > *low && level < *high) contours.levels.push_back(level);

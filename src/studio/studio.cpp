@@ -8,6 +8,7 @@
 
 #include <fmt/format.h>
 
+#include "book/sha256.h"
 #include "colour/difference.h"
 #include "core/files.h"
 #include "core/numbers.h"
@@ -15,6 +16,7 @@
 #include "measure/read.h"
 #include "measure/tones.h"
 #include "measure/write.h"
+#include "studio/among_trials.h"
 #include "studio/convert.h"
 #include "studio/pictures.h"
 #include "studio/printed_ramp.h"
@@ -146,22 +148,6 @@ std::optional<measure::Ramp> withoutUltraviolet(const Taken& taken, const std::v
     return again->second;
 }
 
-const measure::RampPatch* paperOf(const measure::Ramp& ramp) {
-    if (ramp.patches.empty() || ramp.patches.front().tonePercent != 0) return nullptr;
-    return &ramp.patches.front();
-}
-
-/// A reading that has both ends, to lend them to sheets of a few blocks.
-std::optional<measure::Ramp> referenceAmong(const std::vector<book::TrialRecord>& trials) {
-    for (auto trial = trials.rbegin(); trial != trials.rend(); ++trial) {
-        // A table may leave the maximum black.
-        if (trial->isWithdrawn() || trial->readings.empty() || trial->through != 0) continue;
-        measure::Ramp ramp = rampFromRecord(trial->readings.front());
-        if (paperOf(ramp) != nullptr && ramp.patches.back().tonePercent == 100) return ramp;
-    }
-    return std::nullopt;
-}
-
 Error noTrials(const std::string& condition) {
     return {
         .kind = ErrorKind::wrongUse,
@@ -169,15 +155,6 @@ Error noTrials(const std::string& condition) {
         .what = fmt::format("nothing has been read into the condition '{}' yet", condition),
         .next =
             "Print a sheet, measure it, and take the file in with: greywright read FILE --condition NAME"};
-}
-
-/// The latest further reading that differs from the first in its measurement condition.
-std::optional<measure::Ramp> secondOf(const book::TrialRecord& trial) {
-    for (auto reading = trial.readings.rbegin(); reading + 1 < trial.readings.rend(); ++reading) {
-        measure::Ramp ramp = rampFromRecord(*reading);
-        if (reading->conditionM != trial.readings.front().conditionM) return ramp;
-    }
-    return std::nullopt;
 }
 
 /// The tones of a reading in each scene; all empty without spectra. D50 by itself is what was read. A reading
@@ -332,6 +309,120 @@ Choices latestChoices(const std::vector<book::TrialRecord>& trials) {
     return {};
 }
 
+/// A file that is ready to be stored.
+struct Prepared {
+    ReadSummary summary = {};
+    book::NewReading reading = {};
+    Choices choices = {};
+    std::vector<Error> refusals = {};  ///< why it is not to be taken unless forced
+};
+
+/// What a file comes to in its condition. Errors: those that force does not overcome.
+Result<Prepared> prepared(const Taken& taken, const book::Book& book, const ReadRequest& request) {
+    auto condition = book.condition(request.condition);
+    if (!condition) return std::move(condition).error();
+    auto trials = book.trials(request.condition);
+    if (!trials) return std::move(trials).error();
+    const auto base = printedAsThrough(book, request, *trials);
+    if (!base) return base.error();
+
+    Prepared out;
+    ReadSummary& summary = out.summary;
+    summary = {.patches = taken.ramp.patches.size(),
+               .spectral = taken.ramp.grid.has_value(),
+               .conditionM = std::string(measure::textFromCondition(taken.ramp.condition)),
+               .setting = request.setting,
+               .uncertainty = taken.ramp.uncertainty,
+               .notes = taken.reading.notes};
+    summary.notes.insert(summary.notes.end(), taken.ramp.notes.begin(), taken.ramp.notes.end());
+    out.reading = {
+        .reading = recordFromRamp(taken.ramp, taken.reading, request.file.filename().string(), request.when),
+        .originalFile = taken.bytes,
+        .evenIfReadBefore = request.force};
+    const std::size_t colours = addColoursTo(out.reading.reading, taken.reading);
+    if (colours > 0 && request.through != 0) {
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "colours-through-correction",
+                     .what = "a sheet with colours cannot have been printed through a correction",
+                     .where = {.path = request.file.string(), .field = "--through"},
+                     .next = "Print near-neutral sheets as they are; print a ramp through the correction"};
+    }
+    summary.colours = colours;
+    if (request.toTrial) {
+        summary.trial = *request.toTrial;
+        for (const book::TrialRecord& trial : *trials) {
+            if (trial.number != *request.toTrial) continue;
+            summary.setting = trial.setting;
+            if (auto same = sameSheet(taken.ramp, trial, request); !same)
+                out.refusals.push_back(std::move(same).error());
+        }
+        return out;
+    }
+    if (summary.setting.empty() && *base) {
+        summary.setting = (*base)->setting;
+        if (!summary.setting.empty()) {
+            summary.notes.push_back(
+                {.code = "setting-of-correction",
+                 .text = fmt::format("taken as printed at {}, as what correction {} was made "
+                                     "from",
+                                     textFromSetting(summary.setting), request.through),
+                 .where = {.path = request.file.string()}});
+        }
+    }
+    if (summary.setting.empty() && !taken.setting.empty()) {
+        summary.setting = settingFromText(taken.setting).value_or(book::Setting{});
+        summary.notes.push_back(
+            {.code = "setting-of-sheet",
+             .text = fmt::format("taken as printed at {}, as the sheet says", taken.setting),
+             .where = {.path = request.file.string()}});
+    }
+    if (summary.setting.empty()) {
+        for (const book::AxisRecord& axis : condition->axes) {
+            if (axis.min > 0 || axis.max < 0) {
+                return Error{
+                    .kind = ErrorKind::wrongUse,
+                    .code = "setting-missing",
+                    .what =
+                        "the setting that the sheet was printed at is not given, and zero is outside "
+                        "the range",
+                    .where = {.path = request.file.string(), .field = axis.name},
+                    .next = "Give it with --setting"};
+            }
+            summary.setting.push_back({axis.name, 0});
+        }
+        if (!condition->axes.empty())
+            summary.notes.push_back(
+                {.code = "setting-taken-as-zero",
+                 .text = "no setting was given: the sheet is taken as printed without any tint",
+                 .where = {.path = request.file.string()}});
+    }
+    if (auto known = knownPaper(taken.ramp, *trials, request); !known)
+        out.refusals.push_back(std::move(known).error());
+    for (const book::TrialRecord& trial : *trials) {
+        if (trial.isWithdrawn() || trial.readings.empty()) continue;
+        const measure::Condition other = rampFromRecord(trial.readings.front()).condition;
+        if (other == taken.ramp.condition) continue;
+        summary.notes.push_back(
+            {.code = "other-measurement-condition",
+             .text = fmt::format(
+                 "measured under {}, but trial {} under {}: paper and tint may differ by that alone",
+                 summary.conditionM, trial.number, measure::textFromCondition(other)),
+             .where = {.path = request.file.string()}});
+        break;
+    }
+    out.choices = request.choices.empty() && *base ? (*base)->choices : request.choices;
+    return out;
+}
+
+std::optional<Error> missingPages(const Taken& taken, const ReadRequest& request) {
+    if (taken.missingPages == 0) return std::nullopt;
+    return Error{.code = "pages-missing",
+                 .what = fmt::format("{} of the sheet's pages {} not among the pictures", taken.missingPages,
+                                     taken.missingPages == 1 ? "is" : "are"),
+                 .where = {.path = request.file.string()},
+                 .next = "Name their pictures with --page, or use --force to take it without them"};
+}
+
 }  // namespace
 
 std::string_view version() {
@@ -396,114 +487,23 @@ Result<ReadSummary> Studio::read(const ReadRequest& request) const {
     auto taken = take(request.file, request.tonesPercent, request.preferred, request.picture,
                       [&] { return pictureContext(request.picture, request.condition); });
     if (!taken) return std::move(taken).error();
-    if (taken->missingPages > 0 && !request.force) {
-        return Error{.code = "pages-missing",
-                     .what = fmt::format("{} of the sheet's pages {} not among the pictures",
-                                         taken->missingPages, taken->missingPages == 1 ? "is" : "are"),
-                     .where = {.path = request.file.string()},
-                     .next = "Name their pictures with --page, or use --force to take it without them"};
-    }
+    if (auto missing = missingPages(*taken, request); missing && !request.force) return *std::move(missing);
     auto book = openExisting();
     if (!book) return std::move(book).error();
-    auto condition = book->condition(request.condition);
-    if (!condition) return std::move(condition).error();
-    auto trials = book->trials(request.condition);
-    if (!trials) return std::move(trials).error();
-    const auto base = printedAsThrough(*book, request, *trials);
-    if (!base) return base.error();
-
-    ReadSummary summary{.patches = taken->ramp.patches.size(),
-                        .spectral = taken->ramp.grid.has_value(),
-                        .conditionM = std::string(measure::textFromCondition(taken->ramp.condition)),
-                        .setting = request.setting,
-                        .uncertainty = taken->ramp.uncertainty,
-                        .notes = taken->reading.notes};
-    summary.notes.insert(summary.notes.end(), taken->ramp.notes.begin(), taken->ramp.notes.end());
-    book::NewReading reading{.reading = recordFromRamp(taken->ramp, taken->reading,
-                                                       request.file.filename().string(), request.when),
-                             .originalFile = taken->bytes,
-                             .evenIfReadBefore = request.force};
-    const std::size_t colours = addColoursTo(reading.reading, taken->reading);
-    if (colours > 0 && request.through != 0) {
-        return Error{.kind = ErrorKind::wrongUse,
-                     .code = "colours-through-correction",
-                     .what = "a sheet with colours cannot have been printed through a correction",
-                     .where = {.path = request.file.string(), .field = "--through"},
-                     .next = "Print near-neutral sheets as they are; print a ramp through the correction"};
-    }
-    summary.colours = colours;
+    auto ready = prepared(*taken, *book, request);
+    if (!ready) return std::move(ready).error();
+    if (!request.force && !ready->refusals.empty()) return ready->refusals.front();
+    ReadSummary& summary = ready->summary;
     if (request.toTrial) {
-        for (const book::TrialRecord& trial : *trials) {
-            if (request.force || trial.number != *request.toTrial) continue;
-            if (auto same = sameSheet(taken->ramp, trial, request); !same) return std::move(same).error();
-        }
-        auto added = book->addReading(request.condition, *request.toTrial, reading);
+        auto added = book->addReading(request.condition, *request.toTrial, ready->reading);
         if (!added) return std::move(added).error();
-        summary.trial = *request.toTrial;
-        for (const book::TrialRecord& trial : *trials) {
-            if (trial.number == *request.toTrial) summary.setting = trial.setting;
-        }
-        return summary;
+        return std::move(summary);
     }
-    if (summary.setting.empty() && *base) {
-        summary.setting = (*base)->setting;
-        if (!summary.setting.empty()) {
-            summary.notes.push_back(
-                {.code = "setting-of-correction",
-                 .text = fmt::format("taken as printed at {}, as what correction {} was made "
-                                     "from",
-                                     textFromSetting(summary.setting), request.through),
-                 .where = {.path = request.file.string()}});
-        }
-    }
-    if (summary.setting.empty() && !taken->setting.empty()) {
-        summary.setting = settingFromText(taken->setting).value_or(book::Setting{});
-        summary.notes.push_back(
-            {.code = "setting-of-sheet",
-             .text = fmt::format("taken as printed at {}, as the sheet says", taken->setting),
-             .where = {.path = request.file.string()}});
-    }
-    if (summary.setting.empty()) {
-        for (const book::AxisRecord& axis : condition->axes) {
-            if (axis.min > 0 || axis.max < 0) {
-                return Error{
-                    .kind = ErrorKind::wrongUse,
-                    .code = "setting-missing",
-                    .what =
-                        "the setting that the sheet was printed at is not given, and zero is outside "
-                        "the range",
-                    .where = {.path = request.file.string(), .field = axis.name},
-                    .next = "Give it with --setting"};
-            }
-            summary.setting.push_back({axis.name, 0});
-        }
-        if (!condition->axes.empty())
-            summary.notes.push_back(
-                {.code = "setting-taken-as-zero",
-                 .text = "no setting was given: the sheet is taken as printed without any tint",
-                 .where = {.path = request.file.string()}});
-    }
-    if (!request.force) {
-        if (auto known = knownPaper(taken->ramp, *trials, request); !known) return std::move(known).error();
-    }
-    for (const book::TrialRecord& trial : *trials) {
-        if (trial.isWithdrawn() || trial.readings.empty()) continue;
-        const measure::Condition other = rampFromRecord(trial.readings.front()).condition;
-        if (other == taken->ramp.condition) continue;
-        summary.notes.push_back(
-            {.code = "other-measurement-condition",
-             .text = fmt::format(
-                 "measured under {}, but trial {} under {}: paper and tint may differ by that alone",
-                 summary.conditionM, trial.number, measure::textFromCondition(other)),
-             .where = {.path = request.file.string()}});
-        break;
-    }
-    const book::NewTrial trial{
-        .setting = summary.setting,
-        .choices = request.choices.empty() && *base ? (*base)->choices : request.choices,
-        .when = request.when,
-        .reading = std::move(reading),
-        .through = request.through};
+    const book::NewTrial trial{.setting = summary.setting,
+                               .choices = ready->choices,
+                               .when = request.when,
+                               .reading = std::move(ready->reading),
+                               .through = request.through};
     auto number = book->addTrial(request.condition, trial);
     if (!number) {
         Error error = std::move(number).error();
@@ -512,7 +512,48 @@ Result<ReadSummary> Studio::read(const ReadRequest& request) const {
         return error;
     }
     summary.trial = *number;
-    return summary;
+    return std::move(summary);
+}
+
+Result<Inspected> Studio::inspect(const ReadRequest& request) const {
+    auto taken = take(request.file, request.tonesPercent, request.preferred, request.picture,
+                      [&] { return pictureContext(request.picture, request.condition); });
+    if (!taken) return std::move(taken).error();
+    auto book = openExisting();
+    if (!book) return std::move(book).error();
+    auto ready = prepared(*taken, *book, request);
+    if (!ready) return std::move(ready).error();
+    Inspected out{.summary = std::move(ready->summary), .ramp = taken->ramp};
+    if (const auto missing = missingPages(*taken, request))
+        out.doubts.push_back(
+            {missing->code, "Is it all the same to go without the missing pages?", missing->what});
+    for (const Error& refusal : ready->refusals)
+        out.doubts.push_back({refusal.code, "Is it the same paper and sheet all the same?", refusal.what});
+    const auto trials = book->trials(request.condition);
+    if (!trials) return trials.error();
+    const std::string digest = book::sha256(taken->bytes);
+    for (const book::TrialRecord& trial : *trials) {
+        if (trial.isWithdrawn()) continue;
+        for (const book::ReadingRecord& reading : trial.readings) {
+            if (reading.sha256 != digest) continue;
+            out.doubts.push_back({"reading-twice", "Is it to be taken in once more?",
+                                  fmt::format("the same file is trial {} already", trial.number)});
+        }
+    }
+    if (taken->ramp.condition == measure::Condition::unknown && !taken->ramp.uncertainty) {
+        out.doubts.push_back({"measured-under-unknown",
+                              "Was it measured like the other sheets of this condition?",
+                              "the file does not say under which measuring condition (M0, M1, M2)"});
+    }
+    const auto search = steer(request.condition, {});
+    for (const book::AxisValue& axis : out.summary.setting) out.likelySetting.push_back({axis.axis, 0});
+    const auto axes = condition(request.condition);
+    if (axes && search && search->summary.isUsable()) {
+        out.likelySetting.clear();
+        for (std::size_t i = 0; i < axes->axes.size(); ++i)
+            out.likelySetting.push_back({axes->axes[i].name, search->summary.predicted.setting[i]});
+    }
+    return out;
 }
 
 Result<Judgement> Studio::judgeTrial(const std::string& condition, std::optional<int> trial,
@@ -533,29 +574,14 @@ Result<Judgement> Studio::judgeTrial(const std::string& condition, std::optional
         if (!trial) return noTrials(condition);
         return std::move(book->trial(condition, *trial)).error();
     }
-    if (chosen->readings.empty()) {
-        return Error{.kind = ErrorKind::wrongUse,
-                     .code = "trial-without-reading",
-                     .what = fmt::format("trial {} was printed but nothing was measured", chosen->number),
-                     .next = "Measure the sheet and take the file in with: greywright read"};
-    }
+    if (chosen->readings.empty()) return withoutReading(chosen->number);
     // Read again under another measurement condition, the latest time it was.
     if (!options->second) options->second = secondOf(*chosen);
     std::vector<Note> notes;
     if (chosen->through != 0) {
         const auto made = book->corrections(condition);
         if (!made) return made.error();
-        const auto through = std::ranges::find(*made, chosen->through, &book::CorrectionRecord::number);
-        if (through != made->end()) {
-            const WantedTint wanted = wantedIn(*through);
-            options->toning = wanted.toning;
-            if (options->aim == colour::TintAimKind::fade) options->aim = wanted.kind;
-            notes.push_back(
-                {.code = "printed-through-correction",
-                 .text = fmt::format("printed through correction {}, a {}, {}; tint is judged against "
-                                     "what that is for, tone against even steps",
-                                     through->number, through->kind, through->aim)});
-        }
+        notes = aimAsCorrected(*options, *chosen, *made);
     }
     auto verdict = judge::judge(rampFromRecord(chosen->readings.front()), *options);
     if (!verdict) return std::move(verdict).error();

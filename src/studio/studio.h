@@ -16,12 +16,16 @@
 #include "steer/steer.h"
 #include "studio/catalogue.h"
 #include "studio/corrections.h"
+#include "studio/inspect.h"
+#include "studio/overview.h"
 #include "studio/profiles.h"
 #include "studio/sheets.h"
+#include "studio/sights.h"
 
 /// What both programs can do: the use cases, one function each.
 namespace greywright::studio {
 
+struct Foresight;
 struct PictureContext;
 
 using Choices = std::map<std::string, std::string>;
@@ -52,6 +56,14 @@ struct ReadSummary {
     book::Setting setting = {};
     std::optional<measure::Uncertainty> uncertainty = {};  ///< of a scan or photograph
     std::vector<Note> notes = {};
+};
+
+/// A file as it would be taken in.
+struct Inspected {
+    ReadSummary summary = {};  ///< its notes are all that the reading says
+    measure::Ramp ramp = {};
+    std::vector<Doubt> doubts = {};
+    book::Setting likelySetting = {};  ///< what the search asks to be printed; zero without one
 };
 
 /// A judged file or trial, and others of the condition beside it.
@@ -133,10 +145,27 @@ class Studio {
     /// colours-through-correction.
     [[nodiscard]] Result<ReadSummary> read(const ReadRequest& request) const;
 
+    /// All that read() would do short of storing; what it would refuse unless forced comes back as doubts.
+    /// Errors: as read().
+    [[nodiscard]] Result<Inspected> inspect(const ReadRequest& request) const;
+
+    /// Every condition at a glance. Cost: reads all trials of the book.
+    [[nodiscard]] Result<std::vector<ConditionOverview>> overview() const;
+
     /// Errors: no-trials, trial-without-reading, unknown-light, unknown-glazing, viewer-unknown,
     /// viewers-invalid, lux-invalid, scene-dark; those of picture::lightnessShares; stopped.
     [[nodiscard]] Result<Judgement> judgeTrial(const std::string& condition, std::optional<int> trial,
                                                const JudgeRequest& request) const;
+
+    /// How far each measured trial's worst tone lies from its aim, withdrawn ones included; by the standard
+    /// observer under D50.
+    [[nodiscard]] Result<std::vector<TrialWorth>> worths(const std::string& condition,
+                                                         colour::TintAimKind aim) const;
+
+    /// A trial's tones as they are seen under a light. Errors: no-trials, trial-unknown,
+    /// trial-without-reading, light-without-spectra, and those of the light's name as judgeTrial.
+    [[nodiscard]] Result<Sight> sight(const std::string& condition, int trial,
+                                      const SightRequest& request) const;
 
     /// Judges a file that need not be in any book; the book only lends lights, viewers, sheets and devices.
     /// Errors: as judgeTrial.
@@ -148,6 +177,9 @@ class Studio {
     /// Errors: no-trials-with-choices, lights-without-spectra, weight-invalid, and those of the lights' names
     /// as judgeTrial.
     [[nodiscard]] Result<Search> steer(const std::string& condition, const SteerRequest& request) const;
+
+    /// A search with the map of its settings. Errors: as steer().
+    [[nodiscard]] Result<Foresight> foresee(const std::string& condition, const SteerRequest& request) const;
 
     /// A trial's reading as CGATS text. Errors: trial-without-reading.
     [[nodiscard]] Result<std::string> cgatsOfTrial(const std::string& condition, int trial) const;
