@@ -1,0 +1,36 @@
+#pragma once
+
+#include <QPointer>
+#include <memory>
+#include <utility>
+
+#include "form_dialog.h"
+#include "jobs.h"
+
+/// For the sources of Jobs alone.
+namespace greywright::desktop {
+
+template <typename Work, typename Then>
+void Jobs::answer(FormDialog* dialog, const QString& title, Work work, Then then) {
+    dialog->setBusy(true);
+    const QPointer<FormDialog> shown(dialog);
+    const auto stop = std::make_shared<TaskPointer>();
+    *stop = workspace_.tasks().run(title, this, std::move(work),
+                                   [this, shown, then = std::move(then)](auto result) mutable {
+                                       if (result) {
+                                           if (shown) shown->accept();
+                                           workspace_.refresh();
+                                           Q_EMIT workspace_.touched();
+                                           then(*std::move(result));
+                                           return;
+                                       }
+                                       if (shown) {
+                                           shown->complain(result.error());
+                                       } else if (result.error().code != "stopped") {
+                                           Q_EMIT failed(tr("It was not done"), result.error());
+                                       }
+                                   });
+    connect(dialog, &QDialog::rejected, this, [stop] { (*stop)->stop(); });
+}
+
+}  // namespace greywright::desktop

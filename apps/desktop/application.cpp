@@ -1,0 +1,46 @@
+#include "application.h"
+
+#include <QIcon>
+#include <QLibraryInfo>
+#include <QLocale>
+#include <QStandardPaths>
+#include <QTranslator>
+#include <exception>
+
+#include "studio/studio.h"
+
+namespace greywright::desktop {
+
+Application::Application(int& argc, char** argv) : QApplication(argc, argv) {
+    setApplicationName(QStringLiteral("greywright"));
+    setApplicationDisplayName(QStringLiteral("Greywright"));
+    setDesktopFileName(QStringLiteral("greywright-desktop"));
+    setOrganizationName(QStringLiteral("greywright"));
+    setWindowIcon(QIcon(QStringLiteral(":/greywright.svg")));
+    // Qt's own words, and ours where somebody has translated them.
+    auto* qt = new QTranslator(this);
+    if (qt->load(QLocale(), QStringLiteral("qtbase"), QStringLiteral("_"),
+                 QLibraryInfo::path(QLibraryInfo::TranslationsPath)))
+        installTranslator(qt);
+    auto* own = new QTranslator(this);
+    if (own->load(QLocale(), QStringLiteral("greywright"), QStringLiteral("_"),
+                  applicationDirPath() + QStringLiteral("/../share/greywright/translations")))
+        installTranslator(own);
+}
+
+QString Application::inventedFolder() {
+    return QStandardPaths::writableLocation(QStandardPaths::AppDataLocation) +
+           QStringLiteral("/invented-studio");
+}
+
+bool Application::notify(QObject* receiver, QEvent* event) {
+    try {
+        return QApplication::notify(receiver, event);
+    } catch (const std::exception& mistake) {
+        qCritical("the program made a mistake: %s", mistake.what());
+        Q_EMIT mistaken(QString::fromUtf8(mistake.what()));
+        return false;
+    }
+}
+
+}  // namespace greywright::desktop

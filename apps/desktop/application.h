@@ -1,0 +1,23 @@
+#pragma once
+
+#include <QApplication>
+
+namespace greywright::desktop {
+
+/// The program as Qt sees it: its names, its icon, the translations it finds, and no crash where a mistake of
+/// the program's own comes out of an event.
+class Application : public QApplication {
+    Q_OBJECT
+
+  public:
+    Application(int& argc, char** argv);
+
+    bool notify(QObject* receiver, QEvent* event) override;
+
+    [[nodiscard]] static QString inventedFolder();
+
+  Q_SIGNALS:
+    void mistaken(const QString& what);
+};
+
+}  // namespace greywright::desktop

@@ -1,0 +1,144 @@
+#include "form_dialog.h"
+
+#include <QCheckBox>
+#include <QComboBox>
+#include <QDialogButtonBox>
+#include <QDoubleSpinBox>
+#include <QFileDialog>
+#include <QFormLayout>
+#include <QLabel>
+#include <QLineEdit>
+#include <QPushButton>
+#include <QVBoxLayout>
+
+#include "text.h"
+
+namespace greywright::desktop {
+
+PathEdit::PathEdit(Kind kind, const QString& title, const QString& filter, QWidget* parent)
+    : QWidget(parent), line_(new QLineEdit(this)) {
+    auto* row = new QHBoxLayout(this);
+    row->setContentsMargins(0, 0, 0, 0);
+    row->addWidget(line_, 1);
+    auto* look = new QPushButton(tr("Choose…"), this);
+    look->setAccessibleName(tr("Choose: %1").arg(title));
+    row->addWidget(look);
+    setFocusProxy(line_);
+    connect(look, &QPushButton::clicked, this, [this, kind, title, filter] {
+        QString chosen;
+        if (kind == Kind::open) chosen = QFileDialog::getOpenFileName(this, title, line_->text(), filter);
+        if (kind == Kind::save)
+            chosen = QFileDialog::getSaveFileName(this, title, line_->text(), filter, nullptr,
+                                                  QFileDialog::DontConfirmOverwrite);
+        if (kind == Kind::folder) chosen = QFileDialog::getExistingDirectory(this, title, line_->text());
+        if (!chosen.isEmpty()) line_->setText(chosen);
+    });
+}
+
+QString PathEdit::path() const {
+    return line_->text().trimmed();
+}
+
+void PathEdit::setPath(const QString& path) {
+    line_->setText(path);
+}
+
+FormDialog::FormDialog(const QString& title, const QString& doIt, QWidget* parent)
+    : QDialog(parent),
+      column_(new QVBoxLayout(this)),
+      form_(new QFormLayout),
+      complaint_(headingLabel(this, {}, 1)) {
+    setWindowTitle(title);
+    setWindowModality(Qt::WindowModal);
+    setAttribute(Qt::WA_DeleteOnClose);
+    setMinimumWidth(520);
+    column_->addLayout(form_);
+    form_->setFieldGrowthPolicy(QFormLayout::ExpandingFieldsGrow);
+    form_->setRowWrapPolicy(QFormLayout::WrapLongRows);
+    complaint_->hide();
+    complaint_->setObjectName(QStringLiteral("complaint"));
+    column_->addStretch(1);
+    column_->addWidget(complaint_);
+    auto* buttons = new QDialogButtonBox(this);
+    doIt_ = buttons->addButton(doIt, QDialogButtonBox::AcceptRole);
+    doIt_->setObjectName(QStringLiteral("doIt"));
+    doIt_->setDefault(true);
+    buttons->addButton(tr("Cancel"), QDialogButtonBox::RejectRole);
+    column_->addWidget(buttons);
+    connect(buttons, &QDialogButtonBox::accepted, this, [this] {
+        complaint_->hide();
+        if (answer_) answer_();
+    });
+    connect(buttons, &QDialogButtonBox::rejected, this, &QDialog::reject);
+}
+
+void FormDialog::words(const QString& text) {
+    form_->addRow(wordsLabel(this, text));
+}
+
+void FormDialog::field(const QString& label, QWidget* widget, const char* name) {
+    widget->setObjectName(QString::fromLatin1(name));
+    widget->setAccessibleName(QString(label).remove(QLatin1Char('&')));
+    form_->addRow(label, widget);
+}
+
+void FormDialog::widget(QWidget* widget) {
+    form_->addRow(widget);
+}
+
+QLineEdit* FormDialog::line(const QString& label, const QString& text, const char* name) {
+    auto* out = new QLineEdit(text, this);
+    field(label, out, name);
+    return out;
+}
+
+QDoubleSpinBox* FormDialog::number(const QString& label, double value, double lowest, double highest,
+                                   double step, int digits, const char* name) {
+    auto* out = new QDoubleSpinBox(this);
+    out->setDecimals(digits);
+    out->setRange(lowest, highest);
+    out->setSingleStep(step);
+    out->setValue(value);
+    field(label, out, name);
+    return out;
+}
+
+QComboBox* FormDialog::choice(const QString& label, const std::vector<std::pair<QString, QVariant>>& items,
+                              const char* name) {
+    auto* out = new QComboBox(this);
+    for (const auto& [text, value] : items) out->addItem(text, value);
+    field(label, out, name);
+    return out;
+}
+
+QCheckBox* FormDialog::tick(const QString& label, bool on, const char* name) {
+    auto* out = new QCheckBox(label, this);
+    out->setChecked(on);
+    out->setObjectName(QString::fromLatin1(name));
+    form_->addRow(QString(), out);
+    return out;
+}
+
+PathEdit* FormDialog::path(const QString& label, PathEdit::Kind kind, const QString& filter,
+                           const char* name) {
+    auto* out = new PathEdit(kind, QString(label).remove(QLatin1Char('&')), filter, this);
+    field(label, out, name);
+    return out;
+}
+
+void FormDialog::complain(const Error& error) {
+    setBusy(false);
+    complaint_->setText(textOf(error));
+    complaint_->show();
+}
+
+QString FormDialog::complaint() const {
+    return complaint_->isHidden() ? QString() : complaint_->text();
+}
+
+void FormDialog::setBusy(bool isBusy) {
+    doIt_->setEnabled(!isBusy);
+    if (isBusy) complaint_->hide();
+}
+
+}  // namespace greywright::desktop

@@ -1,0 +1,72 @@
+#pragma once
+
+#include <QDialog>
+#include <QVariant>
+#include <functional>
+
+#include "core/result.h"
+
+class QCheckBox;
+class QComboBox;
+class QDoubleSpinBox;
+class QFormLayout;
+class QLabel;
+class QLineEdit;
+class QPushButton;
+class QSpinBox;
+class QVBoxLayout;
+
+namespace greywright::desktop {
+
+/// A line for a file or folder with a button that looks for it.
+class PathEdit : public QWidget {
+    Q_OBJECT
+
+  public:
+    enum class Kind { open, save, folder };
+
+    PathEdit(Kind kind, const QString& title, const QString& filter, QWidget* parent = nullptr);
+    [[nodiscard]] QString path() const;
+    void setPath(const QString& path);
+    [[nodiscard]] QLineEdit* line() { return line_; }
+
+  private:
+    QLineEdit* line_;
+};
+
+/// A question with a few fields, asked beside the window's work. Fields are found by their names.
+class FormDialog : public QDialog {
+    Q_OBJECT
+
+  public:
+    FormDialog(const QString& title, const QString& doIt, QWidget* parent);
+
+    void words(const QString& text);
+    QLineEdit* line(const QString& label, const QString& text, const char* name);
+    QDoubleSpinBox* number(const QString& label, double value, double lowest, double highest, double step,
+                           int digits, const char* name);
+    QComboBox* choice(const QString& label, const std::vector<std::pair<QString, QVariant>>& items,
+                      const char* name);
+    QCheckBox* tick(const QString& label, bool on, const char* name);
+    PathEdit* path(const QString& label, PathEdit::Kind kind, const QString& filter, const char* name);
+    /// A field of any kind.
+    void field(const QString& label, QWidget* widget, const char* name);
+    void widget(QWidget* widget);
+
+    /// What happens when the answer is given; the dialog stays open until done() or close().
+    void onAnswer(std::function<void()> answer) { answer_ = std::move(answer); }
+    /// Says within the dialog what is wrong and lets the answer be given again.
+    void complain(const Error& error);
+    [[nodiscard]] QString complaint() const;
+    void setBusy(bool isBusy);
+    [[nodiscard]] QPushButton* answerButton() { return doIt_; }
+
+  private:
+    QVBoxLayout* column_;
+    QFormLayout* form_;
+    QLabel* complaint_;
+    QPushButton* doIt_;
+    std::function<void()> answer_;
+};
+
+}  // namespace greywright::desktop

@@ -1,0 +1,368 @@
+#include "jobs.h"
+
+#include <QCheckBox>
+#include <QComboBox>
+#include <QDir>
+#include <QDoubleSpinBox>
+#include <QFileDialog>
+#include <QFileInfo>
+#include <QHeaderView>
+#include <QLineEdit>
+#include <QPointer>
+#include <QPushButton>
+#include <QTableWidget>
+#include <QUndoCommand>
+#include <QUndoStack>
+#include <algorithm>
+
+#include "answer.h"
+#include "core/files.h"
+#include "core/platform.h"
+#include "print_page.h"
+#include "sheet_preview.h"
+#include "studio/convert.h"
+#include "text.h"
+
+namespace greywright::desktop {
+namespace {
+
+using Kind = PathEdit::Kind;
+
+QString documents() {
+    return QDir::homePath();
+}
+
+QString fileNameOf(const QString& words) {
+    QString out;
+    for (const QChar letter : words.toLower()) out += letter.isLetterOrNumber() ? letter : QLatin1Char('-');
+    while (out.contains(QStringLiteral("--"))) out.replace(QStringLiteral("--"), QStringLiteral("-"));
+    return out;
+}
+
+Error missing(const QString& what, const QString& next) {
+    return {.kind = ErrorKind::wrongUse, .code = "field-missing", .what = text(what), .next = text(next)};
+}
+
+/// Taking a trial out of the account, and back again.
+class WithdrawTrial : public QUndoCommand {
+  public:
+    WithdrawTrial(Workspace& workspace, QString condition, int trial, QString reason)
+        : QUndoCommand(Jobs::tr("taking out trial %1 of %2").arg(trial).arg(condition)),
+          workspace_(workspace),
+          condition_(std::move(condition)),
+          trial_(trial),
+          reason_(std::move(reason)) {}
+
+    void redo() override {
+        workspace_.change(Jobs::tr("The trial was not taken out"),
+                          [name = desktop::text(condition_), trial = trial_,
+                           reason = desktop::text(reason_)](const studio::Studio& studio) {
+                              return studio.withdraw(name, trial, reason, platform::utcNow());
+                          });
+    }
+    void undo() override {
+        workspace_.change(Jobs::tr("The trial does not count again"),
+                          [name = desktop::text(condition_), trial = trial_](const studio::Studio& studio) {
+                              return studio.restore(name, trial);
+                          });
+    }
+
+  private:
+    Workspace& workspace_;
+    QString condition_;
+    int trial_;
+    QString reason_;
+};
+
+/// Which control the driver has, as rows of name, lowest, highest and step.
+QTableWidget* axesTable(QWidget* parent) {
+    auto* table = new QTableWidget(3, 4, parent);
+    table->setHorizontalHeaderLabels(
+        {Jobs::tr("Name"), Jobs::tr("Lowest"), Jobs::tr("Highest"), Jobs::tr("Step")});
+    table->setVerticalHeaderLabels({QStringLiteral("1"), QStringLiteral("2"), QStringLiteral("3")});
+    table->horizontalHeader()->setSectionResizeMode(QHeaderView::Stretch);
+    table->setTabKeyNavigation(false);
+    table->setFixedHeight(table->horizontalHeader()->sizeHint().height() + 3 * table->rowHeight(0) + 4);
+    return table;
+}
+
+Result<std::vector<book::AxisRecord>> axesIn(const QTableWidget& table) {
+    std::vector<book::AxisRecord> out;
+    for (int row = 0; row < table.rowCount(); ++row) {
+        const auto cell = [&](int column) {
+            const QTableWidgetItem* item = table.item(row, column);
+            return item == nullptr ? QString() : item->text().trimmed();
+        };
+        if (cell(0).isEmpty()) continue;
+        book::AxisRecord axis{.name = text(cell(0))};
+        double* const values[] = {&axis.min, &axis.max, &axis.step};
+        for (int column = 1; column < 4; ++column) {
+            bool isNumber = false;
+            *values[column - 1] =
+                QString(cell(column)).replace(QChar(0x2212), QLatin1Char('-')).toDouble(&isNumber);
+            if (!isNumber) {
+                return missing(Jobs::tr("axis '%1' has no number under '%2'")
+                                   .arg(cell(0), table.horizontalHeaderItem(column)->text()),
+                               Jobs::tr("Write the driver's own lowest and highest value and its step"));
+            }
+        }
+        out.push_back(axis);
+    }
+    return out;
+}
+
+}  // namespace
+
+Jobs::Jobs(Workspace& workspace, Preferences& preferences, QWidget* window)
+    : QObject(window), workspace_(workspace), preferences_(preferences), window_(window) {}
+
+void Jobs::newCondition() {
+    auto* dialog = new FormDialog(tr("A new printing condition"), tr("Enter it"), window_);
+    dialog->words(
+        tr("One printer, one set of inks, one paper, one mode. Whatever changes one of them is another "
+           "condition."));
+    QLineEdit* name = dialog->line(tr("&Name"), {}, "name");
+    QLineEdit* printer = dialog->line(tr("&Printer"), {}, "printer");
+    QLineEdit* inks = dialog->line(tr("&Inks"), {}, "inks");
+    QLineEdit* paper = dialog->line(tr("P&aper"), {}, "paper");
+    QLineEdit* mode = dialog->line(tr("&Mode in the driver"), {}, "mode");
+    dialog->words(
+        tr("The driver's tint control, an axis a row, as the driver calls it and counts it; none if it has "
+           "no such control."));
+    QTableWidget* axes = axesTable(dialog);
+    axes->setObjectName(QStringLiteral("axes"));
+    axes->setAccessibleName(tr("Axes of the tint control"));
+    dialog->widget(axes);
+    dialog->onAnswer([=, this] {
+        const auto control = axesIn(*axes);
+        if (!control) return dialog->complain(control.error());
+        book::ConditionRecord record{.name = text(name->text().trimmed()),
+                                     .printer = text(printer->text().trimmed()),
+                                     .inks = text(inks->text().trimmed()),
+                                     .paper = text(paper->text().trimmed()),
+                                     .mode = text(mode->text().trimmed()),
+                                     .axes = *control,
+                                     .when = platform::utcNow()};
+        answer(
+            dialog, QString(),
+            [studio = workspace_.studio(), record](Task&) { return studio.addCondition(record); },
+            [this, entered = text(record.name)](Done) { Q_EMIT conditionEntered(entered); });
+    });
+    dialog->open();
+}
+
+void Jobs::makeSheet(const QString& condition, const book::Setting& setting) {
+    auto* dialog = new FormDialog(tr("A test sheet"), tr("Make it"), window_);
+    QComboBox* kind = dialog->choice(tr("&What"),
+                                     {{tr("Ramp for an instrument that reads strips"), 0},
+                                      {tr("Ramp for an instrument that reads spots"), 1},
+                                      {tr("Ramp for a scanner or camera"), 2},
+                                      {tr("Block of a few tones, the next place on the page"), 3},
+                                      {tr("Near-neutral colours, for a neutralising table"), 4},
+                                      {tr("Steps to look at"), 5},
+                                      {tr("Gradients and a picture to look at"), 6}},
+                                     "kind");
+    QDoubleSpinBox* tones = dialog->number(tr("&Tones of a ramp"), 21, 11, 101, 10, 0, "tones");
+    std::vector<std::pair<QString, QVariant>> pages;
+    for (const std::string& page : sheet::pageNames()) pages.emplace_back(text(page), text(page));
+    QComboBox* page = dialog->choice(tr("&Page"), pages, "page");
+    page->setCurrentText(QStringLiteral("A4"));
+    QComboBox* dots = dialog->choice(
+        tr("&Resolution"),
+        {{tr("360 dots per inch"), 360}, {tr("300 dots per inch"), 300}, {tr("600 dots per inch"), 600}},
+        "dots");
+    PathEdit* out =
+        dialog->path(tr("&File"), Kind::save, tr("TIFF (*.tif);;PNG (*.png);;PDF (*.pdf)"), "out");
+    out->setPath(QDir(documents()).filePath(fileNameOf(condition) + QStringLiteral("-sheet.tif")));
+    QCheckBox* print = dialog->tick(tr("Print it as well, at its exact size"), false, "print");
+    auto* preview = new SheetPreview(dialog);
+    dialog->field(tr("Preview"), preview, "preview");
+
+    const auto request = [=]() -> Result<studio::SheetRequest> {
+        const auto chosen = sheet::pageByName(text(page->currentText()));
+        if (!chosen) return chosen.error();
+        studio::SheetRequest made{
+            .out = text(out->path()), .dotsPerInch = dots->currentData().toInt(), .when = platform::utcNow()};
+        const sheet::Title title{.name = text(condition), .date = made.when.substr(0, 10)};
+        const auto steps = sheet::evenTones(static_cast<std::size_t>(tones->value()));
+        switch (kind->currentData().toInt()) {
+            case 0:
+                made.design = sheet::RampRequest{.title = title, .tonesPercent = steps, .page = *chosen};
+                break;
+            case 1:
+                made.design = sheet::RampRequest{.title = title,
+                                                 .tonesPercent = steps,
+                                                 .instrument = sheet::Instrument::spot,
+                                                 .sizes = sheet::usualSizes(sheet::Instrument::spot),
+                                                 .page = *chosen};
+                break;
+            case 2:
+                made.design = sheet::CameraRequest{
+                    .title = title, .tonesPercent = steps, .shuffle = 1, .page = *chosen};
+                break;
+            case 3:
+                made.design = sheet::BlockRequest{
+                    .title = title, .setting = studio::textFromSetting(setting), .page = *chosen};
+                made.condition = text(condition);
+                break;
+            case 4:
+                made.design = sheet::NeutralRequest{.title = title, .page = *chosen};
+                break;
+            case 5:
+                made.design = sheet::EyeRequest{.title = title, .page = *chosen};
+                break;
+            default:
+                made.design = sheet::EyePictureRequest{.title = title, .page = *chosen};
+                break;
+        }
+        return made;
+    };
+    const auto look = [=] {
+        const auto wanted = request();
+        if (wanted) preview->show(wanted->design);
+        tones->setEnabled(kind->currentData().toInt() < 3);
+    };
+    for (QComboBox* box : {kind, page}) QObject::connect(box, &QComboBox::currentIndexChanged, dialog, look);
+    QObject::connect(tones, &QDoubleSpinBox::valueChanged, dialog, look);
+    look();
+    dialog->onAnswer([=, this] {
+        auto wanted = request();
+        if (!wanted) return dialog->complain(wanted.error());
+        const bool isPrinted = print->isChecked();
+        if (isPrinted && text(out->path()).ends_with(".pdf"))
+            return dialog->complain(
+                missing(tr("a PDF is printed by the program that shows it"),
+                        tr("Choose .tif or .png to print from here, or do not print it")));
+        answer(
+            dialog, tr("Making the sheet"),
+            [studio = workspace_.studio(), wanted = *std::move(wanted)](Task& task) mutable {
+                wanted.goOn = [&task](double share) { return task.goOn(share); };
+                return studio.makeSheet(wanted);
+            },
+            [this, isPrinted](studio::MadeSheet made) {
+                QStringList files;
+                for (const auto& file : made.files) files << text(file.string());
+                Q_EMIT said(
+                    tr("Sheet %1 was made").arg(text(made.sheet.code)),
+                    tr("%1\nPrint it without scaling and without colour management, with the monochrome "
+                       "mode of the driver. The definition lies beside it: %2")
+                            .arg(files.join(QLatin1Char('\n')), text(made.definition.string())) +
+                        (made.notes.empty() ? QString() : QLatin1Char('\n') + textOf(made.notes)));
+                if (isPrinted) {
+                    if (const Outcome printed = printPages(files, window_); !printed)
+                        Q_EMIT failed(tr("The sheet was not printed"), printed.error());
+                }
+            });
+    });
+    dialog->open();
+}
+
+void Jobs::withdrawTrial(const QString& condition, int trial) {
+    auto* dialog =
+        new FormDialog(tr("Take trial %1 out of the account").arg(trial), tr("Take it out"), window_);
+    dialog->words(tr("It stays in the book and can be counted again."));
+    QLineEdit* reason = dialog->line(tr("&Why"), {}, "reason");
+    dialog->onAnswer([=, this] {
+        if (reason->text().trimmed().isEmpty())
+            return dialog->complain(
+                missing(tr("no reason is given"), tr("Write why, for whoever reads the book later")));
+        workspace_.undo().push(new WithdrawTrial(workspace_, condition, trial, reason->text().trimmed()));
+        dialog->accept();
+    });
+    dialog->open();
+}
+
+void Jobs::restoreTrial(const QString& condition, int trial) {
+    workspace_.change(tr("The trial does not count again"),
+                      [name = text(condition), trial](const studio::Studio& studio) {
+                          return studio.restore(name, trial);
+                      });
+}
+
+void Jobs::saveReport(const QString& condition) {
+    const QString path = QFileDialog::getSaveFileName(
+        window_, tr("Save the report"),
+        QDir(documents()).filePath(fileNameOf(condition) + QStringLiteral("-report.html")),
+        tr("Page (*.html)"));
+    if (path.isEmpty()) return;
+    workspace_.tasks().run(
+        tr("Writing the report"), this,
+        [studio = workspace_.studio(), name = text(condition), path,
+         request = studio::JudgeRequest{.aim = preferences_.aim, .viewers = preferences_.viewers}](
+            Task& task) mutable -> Outcome {
+            request.goOn = [&task](double share) { return task.goOn(share); };
+            const auto page = studio.report(name, request, platform::utcNow());
+            if (!page) return page.error();
+            return writeWholeFile(text(path), *page);
+        },
+        [this, path](const Outcome& written) {
+            if (written) {
+                Q_EMIT said(tr("The report was saved"), path);
+            } else if (written.error().code != "stopped") {
+                Q_EMIT failed(tr("The report was not saved"), written.error());
+            }
+        });
+}
+
+void Jobs::addLight() {
+    auto* dialog = new FormDialog(tr("A light of your own"), tr("Keep it"), window_);
+    dialog->words(
+        tr("A spectrum from a meter makes it possible to judge prints under the very lamps they hang under. "
+           "Do not stare into lamps, least of all ultraviolet ones."));
+    QLineEdit* name = dialog->line(tr("&Name"), {}, "name");
+    QLineEdit* description = dialog->line(tr("&Description"), {}, "description");
+    PathEdit* file = dialog->path(tr("&File of the meter"), Kind::open,
+                                  tr("Spectra (*.csv *.tsv *.txt *.spdx *.xml);;Any file (*)"), "file");
+    dialog->onAnswer([=, this] {
+        if (file->path().isEmpty())
+            return dialog->complain(
+                missing(tr("no file is given"), tr("Choose the file that the meter wrote")));
+        answer(
+            dialog, QString(),
+            [studio = workspace_.studio(),
+             request = studio::LightRequest{.name = text(name->text().trimmed()),
+                                            .description = text(description->text().trimmed()),
+                                            .file = text(file->path()),
+                                            .when = platform::utcNow()}](Task&) {
+                return studio.addLight(request);
+            },
+            [this, entered = name->text()](const std::vector<Note>& notes) {
+                Q_EMIT said(tr("The light '%1' is in the book").arg(entered), textOf(notes));
+                Q_EMIT preferencesChanged();
+            });
+    });
+    dialog->open();
+}
+
+void Jobs::askAboutViewers() {
+    auto* dialog = new FormDialog(tr("Who is asked"), tr("Ask them"), window_);
+    dialog->words(
+        tr("Viewers of normal colour vision, each with eyes of their own. More of them make the shares "
+           "steadier and take longer; 0 asks nobody."));
+    studio::ViewerRequest& kept = preferences_.viewers;
+    QDoubleSpinBox* count =
+        dialog->number(tr("&How many"), static_cast<double>(kept.count), 0, 100000, 500, 0, "count");
+    QDoubleSpinBox* youngest = dialog->number(tr("&Youngest"), kept.youngestYears, 20, 80, 5, 0, "youngest");
+    QDoubleSpinBox* oldest = dialog->number(tr("&Oldest"), kept.oldestYears, 20, 80, 5, 0, "oldest");
+    QComboBox* aim = dialog->choice(tr("A neutral print &is"),
+                                    {{tr("the paper's tint, fading into neutral towards black"), 0},
+                                     {tr("neutral to the light, whatever the paper"), 1},
+                                     {tr("the paper's own tint at every tone"), 2}},
+                                    "aim");
+    aim->setCurrentIndex(static_cast<int>(preferences_.aim));
+    dialog->onAnswer([=, this] {
+        if (youngest->value() > oldest->value())
+            return dialog->complain(
+                missing(tr("the youngest are older than the oldest"), tr("Give the ages in order")));
+        preferences_.viewers.count = static_cast<std::size_t>(count->value());
+        preferences_.viewers.youngestYears = youngest->value();
+        preferences_.viewers.oldestYears = oldest->value();
+        preferences_.aim = static_cast<colour::TintAimKind>(aim->currentData().toInt());
+        preferences_.save();
+        dialog->accept();
+        Q_EMIT preferencesChanged();
+    });
+    dialog->open();
+}
+
+}  // namespace greywright::desktop

@@ -1,0 +1,47 @@
+#pragma once
+
+#include <QObject>
+
+#include "condition_data.h"
+#include "form_dialog.h"
+
+namespace greywright::desktop {
+
+/// The questions that are asked before something is entered, made or written; each then does it beside the
+/// window and says how it came out.
+class Jobs : public QObject {
+    Q_OBJECT
+
+  public:
+    Jobs(Workspace& workspace, Preferences& preferences, QWidget* window);
+
+    void newCondition();
+    void makeSheet(const QString& condition, const book::Setting& setting);
+    void makeCurve(const QString& condition);
+    void makeTable(const QString& condition);
+    void makeProfile(const QString& condition);
+    void preparePictures(const QString& condition, const QStringList& pictures = {});
+    void withdrawTrial(const QString& condition, int trial);
+    void restoreTrial(const QString& condition, int trial);
+    void withdrawCorrection(const QString& condition, int correction);
+    void saveReport(const QString& condition);
+    void addLight();
+    void askAboutViewers();
+
+  Q_SIGNALS:
+    void conditionEntered(const QString& name);
+    void preferencesChanged();
+    void said(const QString& title, const QString& words);
+    void failed(const QString& what, const greywright::Error& error);
+
+  private:
+    /// A dialog that works on a result beside the window, closes when it is there and stays open otherwise.
+    template <typename Work, typename Then>
+    void answer(FormDialog* dialog, const QString& title, Work work, Then then);
+
+    Workspace& workspace_;
+    Preferences& preferences_;
+    QWidget* window_;
+};
+
+}  // namespace greywright::desktop

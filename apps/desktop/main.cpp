@@ -1,0 +1,85 @@
+#include <QApplication>
+#include <QFontDatabase>
+#include <QLibraryInfo>
+#include <QTranslator>
+#include <cstdio>
+#include <cstdlib>
+#include <cstring>
+#include <string>
+
+#include <CLI/CLI.hpp>
+
+#include "application.h"
+#include "core/platform.h"
+#include "main_window.h"
+#include "studio/studio.h"
+
+namespace {
+
+using greywright::platform::environment;
+
+constexpr int kWrongUse = 2;
+constexpr int kNoScreen = 4;
+
+/// Qt ends the process with a core dump where it finds no screen; that is caught here and said in words.
+void tellQtMessage(QtMsgType type, const QMessageLogContext& /*context*/, const QString& message) {
+    if (type == QtFatalMsg) {
+        std::fprintf(stderr,
+                     "greywright-desktop: no window can be opened: %s\n"
+                     "Start it in a graphical session (DISPLAY or WAYLAND_DISPLAY set), or use the command "
+                     "line program, "
+                     "greywright, which does the same.\n",
+                     message.section(QLatin1Char('\n'), 0, 0).toUtf8().constData());
+        std::_Exit(kNoScreen);
+    }
+    if (type != QtDebugMsg && type != QtInfoMsg)
+        std::fprintf(stderr, "greywright-desktop: %s\n", message.toUtf8().constData());
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+    CLI::App options("Neutral black-and-white inkjet prints, from test sheet to proof: the window",
+                     "greywright-desktop");
+    std::string book, condition;
+    bool isInvented = false;
+    options.add_option("book", book, "The book to open");
+    options.add_option("--condition", condition, "The condition to show");
+    options.add_flag("--invented", isInvented, "Open the invented studio");
+    options.add_flag_callback(
+        "--version",
+        [] {
+            std::printf("%s\n", std::string(greywright::studio::version()).c_str());
+            std::exit(0);
+        },
+        "Program and version");
+    options.allow_extras(false);
+    try {
+        options.parse(argc, argv);
+    } catch (const CLI::ParseError& error) {
+        const int code = options.exit(error);
+        return code == 0 ? 0 : kWrongUse;
+    }
+
+    qInstallMessageHandler(tellQtMessage);
+    greywright::desktop::Application application(argc, argv);
+    if (QFontDatabase::families().isEmpty()) {
+        std::fprintf(stderr,
+                     "greywright-desktop: no fonts are installed, so no word could be read. Install one, for "
+                     "example the package "
+                     "fonts-dejavu-core.\n");
+        return kNoScreen;
+    }
+
+    greywright::desktop::MainWindow window;
+    window.setShade(window.preferences().shade);
+    if (!condition.empty()) {
+        QObject::connect(
+            &window.workspace(), &greywright::desktop::Workspace::changed, &window,
+            [&] { window.showCondition(QString::fromStdString(condition)); }, Qt::SingleShotConnection);
+    }
+    if (!book.empty()) window.openBook(QString::fromStdString(book));
+    if (isInvented) window.openInvented(greywright::desktop::Application::inventedFolder());
+    window.show();
+    return QApplication::exec();
+}

@@ -1,0 +1,151 @@
+#include "map_section.h"
+
+#include <QDoubleSpinBox>
+#include <QFormLayout>
+#include <QLabel>
+#include <QPushButton>
+#include <QVBoxLayout>
+#include <cmath>
+
+#include "canvas/plot_view.h"
+#include "condition_data.h"
+#include "studio/convert.h"
+#include "studio/report_figures.h"
+#include "text.h"
+
+namespace greywright::desktop {
+namespace {
+
+constexpr int kSideBySide = 760;
+
+int digitsOf(const book::AxisRecord& axis) {
+    return axis.step == std::round(axis.step) && axis.min == std::round(axis.min) ? 0 : 2;
+}
+
+}  // namespace
+
+MapSection::MapSection(ConditionData& shown, QWidget* parent)
+    : Section(tr("The map of settings"), parent),
+      data_(shown),
+      map_(new canvas::PlotView),
+      side_(new QWidget),
+      there_(headingLabel(side_, {}, 1.1)),
+      control_(wordsLabel(side_)),
+      propose_(button(side_, tr("Print &this one next"), "propose")) {
+    map_->setObjectName(QStringLiteral("map"));
+    there_->setObjectName(QStringLiteral("there"));
+    auto* column = new QVBoxLayout(side_);
+    column->setContentsMargins(0, 0, 0, 0);
+    column->addWidget(
+        wordsLabel(side_, tr("Drag the cross, or move it with the arrow keys, to ask about a setting.")));
+    column->addWidget(there_);
+    column->addWidget(propose_, 0, Qt::AlignLeft);
+    column->addWidget(control_);
+    column->addStretch(1);
+    auto* frame = new FigureFrame(map_, tr("Map of settings"));
+    connect(frame, &FigureFrame::failed, this, &Section::failed);
+    connect(frame, &FigureFrame::said, this, &Section::said);
+    auto* flow = new Flow(kSideBySide, this);
+    flow->add(frame, 3);
+    flow->add(side_, 2);
+    this->column().addWidget(flow);
+    connect(map_, &canvas::PlotView::crossMoved, this, &MapSection::moveCross);
+    connect(map_, &canvas::PlotView::picked, this, &MapSection::moveCross);
+    connect(propose_, &QPushButton::clicked, this, [this] {
+        const auto& axes = data_.records().condition.axes;
+        book::Setting out;
+        for (std::size_t i = 0; i < axes.size(); ++i) out.push_back({axes[i].name, setting()[i]});
+        Q_EMIT proposed(out);
+    });
+    connect(&data_, &ConditionData::foresightChanged, this, &MapSection::showMap);
+    connect(&data_, &ConditionData::worstChanged, this, &MapSection::showMap);
+    setVisible(false);
+}
+
+void MapSection::makeBoxes() {
+    if (!boxes_.empty()) return;
+    auto* form = new QFormLayout;
+    for (const book::AxisRecord& axis : data_.records().condition.axes) {
+        auto* box = new QDoubleSpinBox(side_);
+        box->setRange(axis.min, axis.max);
+        box->setSingleStep(axis.step);
+        box->setDecimals(digitsOf(axis));
+        box->setObjectName(QStringLiteral("cross-") + text(axis.name));
+        box->setAccessibleName(tr("Cross: %1").arg(text(axis.name)));
+        form->addRow(text(axis.name), box);
+        boxes_.push_back(box);
+        connect(box, &QDoubleSpinBox::valueChanged, this, [this] {
+            if (!isMoving_) showCross();
+        });
+    }
+    static_cast<QVBoxLayout*>(side_->layout())->insertLayout(1, form);
+    const auto& axes = data_.records().condition.axes;
+    map_->setCrossStep(axes[0].step, axes.size() > 1 ? axes[1].step : 1);
+}
+
+std::vector<double> MapSection::setting() const {
+    std::vector<double> out;
+    for (const QDoubleSpinBox* box : boxes_) out.push_back(box->value());
+    return out;
+}
+
+void MapSection::showMap() {
+    const auto& foresight = data_.foresight();
+    setVisible(foresight != nullptr && foresight->map.has_value());
+    if (isHidden()) return;
+    const bool isFirst = boxes_.empty();
+    makeBoxes();
+    const book::ConditionRecord& condition = data_.records().condition;
+    studio::ReportInput input{.axes = studio::axesFromRecord(condition),
+                              .summary = foresight->search.summary,
+                              .map = foresight->map};
+    for (const book::TrialRecord& trial : data_.records().trials) {
+        studio::ReportTrial row{.number = trial.number,
+                                .setting = studio::settingFromRecord(trial.setting),
+                                .withdrawnBecause = trial.withdrawnBecause};
+        if (const auto worst = data_.worst().find(trial.number); worst != data_.worst().end())
+            row.worstDeltaE00 = worst->second;
+        input.trials.push_back(std::move(row));
+    }
+    figure::Plot plot = studio::reportSettingPlot(input);
+    plot.title = text(tr("What each setting is expected to give"));
+    map_->setPlot(std::move(plot));
+    map_->setSource(tr("%1 · %n trial(s) · %2", nullptr, static_cast<int>(foresight->search.summary.trials))
+                        .arg(data_.name(), text(studio::version())));
+    QStringList control;
+    for (const steer::AxisAction& action : foresight->search.summary.control) control << text(action.words);
+    control_->setText(control.join(QLatin1Char('\n')));
+    if (isFirst) {
+        const steer::Setting& next = foresight->search.summary.predicted.setting;
+        isMoving_ = true;
+        for (std::size_t i = 0; i < boxes_.size(); ++i) boxes_[i]->setValue(next[i]);
+        isMoving_ = false;
+    }
+    showCross();
+}
+
+void MapSection::moveCross(double x, double y) {
+    if (boxes_.empty()) return;
+    const auto& axes = data_.records().condition.axes;
+    const auto onStep = [](const book::AxisRecord& axis, double value) {
+        return axis.min + std::round((value - axis.min) / axis.step) * axis.step;
+    };
+    isMoving_ = true;
+    boxes_[0]->setValue(onStep(axes[0], x));
+    if (boxes_.size() > 1) boxes_[1]->setValue(onStep(axes[1], y));
+    isMoving_ = false;
+    showCross();
+}
+
+void MapSection::showCross() {
+    const auto& foresight = data_.foresight();
+    if (foresight == nullptr || !foresight->map || boxes_.empty()) return;
+    const std::vector<double> at = setting();
+    const std::optional<double> worst = foresight->worstNear(at);
+    map_->setCross(figure::XY{at[0], at.size() > 1 ? at[1] : worst.value_or(0)});
+    there_->setText(
+        worst ? tr("Expected there: the worst tone about %1 ΔE00 from its aim").arg(number(*worst, 1))
+              : QString());
+}
+
+}  // namespace greywright::desktop

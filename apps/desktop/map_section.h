@@ -1,0 +1,45 @@
+#pragma once
+
+#include "book/records.h"
+#include "section.h"
+
+class QDoubleSpinBox;
+
+namespace greywright::canvas {
+class PlotView;
+}
+
+namespace greywright::desktop {
+
+class ConditionData;
+
+/// The map of settings: what is expected of each, and a cross to ask about one.
+class MapSection : public Section {
+    Q_OBJECT
+
+  public:
+    explicit MapSection(ConditionData& shown, QWidget* parent = nullptr);
+
+    /// Puts the cross at a setting, as by hand.
+    void moveCross(double x, double y);
+
+  Q_SIGNALS:
+    void proposed(const book::Setting& setting);
+
+  private:
+    void showMap();
+    void makeBoxes();
+    void showCross();
+    [[nodiscard]] std::vector<double> setting() const;
+
+    ConditionData& data_;
+    canvas::PlotView* map_;
+    QWidget* side_;
+    std::vector<QDoubleSpinBox*> boxes_;
+    QLabel* there_;
+    QLabel* control_;
+    QPushButton* propose_;
+    bool isMoving_ = false;
+};
+
+}  // namespace greywright::desktop

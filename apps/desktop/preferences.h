@@ -1,0 +1,25 @@
+#pragma once
+
+#include <QString>
+#include <QStringList>
+
+#include "colour/aim.h"
+#include "studio/corrections.h"
+#include "theme.h"
+
+namespace greywright::desktop {
+
+/// The few things that are kept in the system's place for settings rather than in the book.
+struct Preferences {
+    Shade shade = Shade::system;
+    colour::TintAimKind aim = colour::TintAimKind::fade;
+    studio::ViewerRequest viewers = {};  ///< who is asked whether they notice
+    QStringList books = {};              ///< opened last, the latest first
+
+    [[nodiscard]] static Preferences load();
+    void save() const;
+    /// Puts a book in front of those that were opened.
+    void remember(const QString& book);
+};
+
+}  // namespace greywright::desktop

@@ -1,0 +1,355 @@
+#include "read_dialog.h"
+
+#include <QCheckBox>
+#include <QComboBox>
+#include <QDialogButtonBox>
+#include <QDir>
+#include <QDoubleSpinBox>
+#include <QFileInfo>
+#include <QFormLayout>
+#include <QLabel>
+#include <QLineEdit>
+#include <QPushButton>
+#include <QScrollArea>
+#include <QUndoCommand>
+#include <QUndoStack>
+#include <QVBoxLayout>
+#include <algorithm>
+#include <cmath>
+
+#include "canvas/plot_view.h"
+#include "core/platform.h"
+#include "studio/page_figures.h"
+#include "text.h"
+
+namespace greywright::desktop {
+namespace {
+
+/// So many at once are a mistake of the hand more often than a wish.
+constexpr qsizetype kMostFiles = 50;
+
+/// A reading is in the book already when this is pushed; undoing takes its trial out of the account, redoing
+/// counts it again.
+class TakenIn : public QUndoCommand {
+  public:
+    TakenIn(Workspace& workspace, QString condition, int trial)
+        : QUndoCommand(ReadDialog::tr("reading trial %1 of %2").arg(trial).arg(condition)),
+          workspace_(workspace),
+          condition_(std::move(condition)),
+          trial_(trial) {}
+
+    void undo() override {
+        workspace_.change(ReadDialog::tr("The reading was not undone"),
+                          [name = desktop::text(condition_), trial = trial_](const studio::Studio& studio) {
+                              return studio.withdraw(name, trial,
+                                                     desktop::text(ReadDialog::tr("undone after reading")),
+                                                     platform::utcNow());
+                          });
+    }
+    void redo() override {
+        if (isNew_) {
+            isNew_ = false;
+            return;
+        }
+        workspace_.change(ReadDialog::tr("The trial does not count again"),
+                          [name = desktop::text(condition_), trial = trial_](const studio::Studio& studio) {
+                              return studio.restore(name, trial);
+                          });
+    }
+
+  private:
+    Workspace& workspace_;
+    QString condition_;
+    int trial_;
+    bool isNew_ = true;
+};
+
+studio::Choices choicesIn(const QString& words) {
+    studio::Choices out;
+    for (const QString& part : words.split(QLatin1Char(','), Qt::SkipEmptyParts)) {
+        const qsizetype sign = part.indexOf(QLatin1Char('='));
+        if (sign > 0) out[text(part.left(sign).trimmed())] = text(part.mid(sign + 1).trimmed());
+    }
+    return out;
+}
+
+}  // namespace
+
+ReadDialog::ReadDialog(Workspace& workspace, ConditionData& shown, QWidget* parent)
+    : QDialog(parent),
+      workspace_(workspace),
+      data_(shown),
+      file_(headingLabel(this, {}, 1.25)),
+      summary_(wordsLabel(this)),
+      trouble_(headingLabel(this, {}, 1)),
+      plot_(new canvas::PlotView(this)),
+      choices_(new QLineEdit(this)),
+      through_(new QComboBox(this)),
+      trial_(new QComboBox(this)),
+      sheet_(new QComboBox(this)),
+      doubts_(new QVBoxLayout),
+      store_(new QPushButton(tr("&Take it in"), this)),
+      skip_(new QPushButton(tr("&Leave this one out"), this)) {
+    setWindowTitle(tr("Read into %1").arg(shown.name()));
+    setAttribute(Qt::WA_DeleteOnClose);
+    setMinimumSize(QSize(760, 480));
+    resize(980, 640);
+    store_->setObjectName(QStringLiteral("store"));
+    skip_->setObjectName(QStringLiteral("skip"));
+    trouble_->setObjectName(QStringLiteral("trouble"));
+    summary_->setObjectName(QStringLiteral("summary"));
+    choices_->setObjectName(QStringLiteral("choices"));
+    plot_->setMinimumSize(320, 240);
+
+    auto* form = new QFormLayout;
+    form->setFieldGrowthPolicy(QFormLayout::ExpandingFieldsGrow);
+    const book::ConditionRecord& condition = shown.records().condition;
+    for (const book::AxisRecord& axis : condition.axes) {
+        auto* box = new QDoubleSpinBox(this);
+        box->setRange(axis.min, axis.max);
+        box->setSingleStep(axis.step);
+        box->setDecimals(axis.step == std::round(axis.step) && axis.min == std::round(axis.min) ? 0 : 2);
+        box->setObjectName(QStringLiteral("axis-") + text(axis.name));
+        box->setAccessibleName(tr("Printed at: %1").arg(text(axis.name)));
+        form->addRow(text(axis.name), box);
+        axes_.push_back(box);
+        connect(box, &QDoubleSpinBox::editingFinished, this, &ReadDialog::look);
+    }
+    choices_->setPlaceholderText(tr("for example tone=dark"));
+    form->addRow(tr("Driver's c&hoices"), choices_);
+    through_->addItem(tr("none"), 0);
+    for (const book::CorrectionRecord& one : shown.records().corrections)
+        through_->addItem(tr("%1 (%2)").arg(one.number).arg(text(one.kind)), one.number);
+    form->addRow(tr("Printed through c&orrection"), through_);
+    trial_->addItem(tr("a new trial"), 0);
+    for (const book::TrialRecord& one : shown.records().trials)
+        trial_->addItem(tr("trial %1, measured again").arg(one.number), one.number);
+    form->addRow(tr("It &is"), trial_);
+    sheet_->addItem(tr("as the file says"), QString());
+    if (const auto sheets = workspace.studio().sheets()) {
+        for (const book::SheetRecord& one : *sheets)
+            sheet_->addItem(QStringLiteral("%1 %2").arg(text(one.name), text(one.code)), text(one.code));
+    }
+    form->addRow(tr("Test &sheet"), sheet_);
+    for (QComboBox* box : {through_, trial_, sheet_})
+        connect(box, &QComboBox::activated, this, &ReadDialog::look);
+    connect(choices_, &QLineEdit::editingFinished, this, &ReadDialog::look);
+
+    auto* left = new QVBoxLayout;
+    left->addWidget(summary_);
+    left->addWidget(plot_, 1);
+    auto* side = new QWidget;
+    auto* right = new QVBoxLayout(side);
+    right->addWidget(headingLabel(side, tr("Printed at"), 1.1));
+    right->addLayout(form);
+    right->addLayout(doubts_);
+    right->addStretch(1);
+    auto* scroll = new QScrollArea(this);
+    scroll->setWidget(side);
+    scroll->setWidgetResizable(true);
+    scroll->setFrameShape(QFrame::NoFrame);
+    scroll->setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
+    auto* row = new QHBoxLayout;
+    row->addLayout(left, 3);
+    row->addWidget(scroll, 2);
+    auto* column = new QVBoxLayout(this);
+    column->addWidget(file_);
+    column->addLayout(row, 1);
+    column->addWidget(trouble_);
+    auto* buttons = new QDialogButtonBox(this);
+    buttons->addButton(store_, QDialogButtonBox::AcceptRole);
+    buttons->addButton(skip_, QDialogButtonBox::ActionRole);
+    buttons->addButton(tr("Close"), QDialogButtonBox::RejectRole);
+    column->addWidget(buttons);
+    connect(store_, &QPushButton::clicked, this, &ReadDialog::store);
+    connect(skip_, &QPushButton::clicked, this, &ReadDialog::skip);
+    connect(buttons, &QDialogButtonBox::rejected, this, &QDialog::reject);
+    store_->setDefault(true);
+}
+
+void ReadDialog::add(const QStringList& files) {
+    QStringList wanted;
+    for (const QString& path : files) {
+        if (QFileInfo(path).isDir()) {
+            for (const QFileInfo& inside : QDir(path).entryInfoList(QDir::Files))
+                wanted << inside.absoluteFilePath();
+        } else {
+            wanted << path;
+        }
+    }
+    if (wanted.size() > kMostFiles) {
+        Q_EMIT failed(
+            tr("That is a great many files"),
+            {.kind = ErrorKind::wrongUse,
+             .code = "too-many-files",
+             .what = text(
+                 tr("%1 files at once; the first %2 are asked about").arg(wanted.size()).arg(kMostFiles)),
+             .next = text(tr("Drop the others afterwards, or read them with the command line program"))});
+        wanted = wanted.mid(0, kMostFiles);
+    }
+    const bool isFirst = files_.empty();
+    for (const QString& path : wanted) {
+        if (std::ranges::find(files_, path) == files_.end()) files_.push_back(path);
+    }
+    if (files_.empty()) return;
+    open();
+    if (isFirst) next();
+    updateButtons();
+}
+
+void ReadDialog::next() {
+    inspected_.reset();
+    if (files_.empty()) {
+        accept();
+        return;
+    }
+    isFresh_ = true;
+    trial_->setCurrentIndex(0);
+    through_->setCurrentIndex(0);
+    sheet_->setCurrentIndex(0);
+    look();
+}
+
+studio::ReadRequest ReadDialog::request() const {
+    studio::ReadRequest out{.file = text(files_.front()),
+                            .condition = text(data_.name()),
+                            .choices = choicesIn(choices_->text())};
+    // The first look asks what it was likely printed at; after that the fields say it.
+    if (!isFresh_) {
+        const std::vector<book::AxisRecord>& axes = data_.records().condition.axes;
+        for (std::size_t i = 0; i < axes.size(); ++i)
+            out.setting.push_back({axes[i].name, axes_[i]->value()});
+    }
+    out.through = through_->currentData().toInt();
+    if (const int trial = trial_->currentData().toInt(); trial > 0) out.toTrial = trial;
+    out.picture.sheet = text(sheet_->currentData().toString());
+    out.when = platform::utcNow();
+    return out;
+}
+
+void ReadDialog::look() {
+    if (files_.empty() || isStoring_) return;
+    if (looking_) looking_->stop();
+    file_->setText(QFileInfo(files_.front()).fileName());
+    file_->setToolTip(files_.front());
+    inspected_.reset();
+    updateButtons();
+    looking_ = workspace_.tasks().run(
+        tr("Reading %1").arg(QFileInfo(files_.front()).fileName()), this,
+        [studio = workspace_.studio(), request = request()](Task& task) mutable {
+            request.picture.goOn = [&task](double share) { return task.goOn(share); };
+            return studio.inspect(request);
+        },
+        [this, path = files_.front()](const Result<studio::Inspected>& inspected) {
+            looking_.reset();
+            if (!files_.empty() && files_.front() == path) show(inspected);
+        });
+}
+
+void ReadDialog::show(const Result<studio::Inspected>& inspected) {
+    trouble_->setVisible(!inspected);
+    plot_->setVisible(inspected.has_value());
+    if (!inspected) {
+        trouble_->setText(textOf(inspected.error()));
+        summary_->setText(tr("This file cannot be taken in."));
+        showDoubts({});
+        isFresh_ = false;
+        updateButtons();
+        return;
+    }
+    inspected_ = *inspected;
+    const studio::ReadSummary& summary = inspected->summary;
+    if (isFresh_) {
+        isFresh_ = false;
+        for (std::size_t i = 0; i < axes_.size(); ++i) {
+            const auto likely = std::ranges::find(
+                inspected->likelySetting, data_.records().condition.axes[i].name, &book::AxisValue::axis);
+            axes_[i]->setValue(likely == inspected->likelySetting.end() ? 0 : likely->value);
+        }
+    }
+    QStringList words{tr("%n tone(s)", nullptr, static_cast<int>(summary.patches))};
+    if (summary.colours > 0)
+        words << tr("%n colour(s) beside them", nullptr, static_cast<int>(summary.colours));
+    words << (summary.spectral ? tr("with spectra") : tr("without spectra"));
+    words << (summary.conditionM == "unknown" ? tr("measuring condition not known")
+                                              : text(summary.conditionM));
+    summary_->setText(words.join(QStringLiteral(", ")) +
+                      (inspected->summary.notes.empty()
+                           ? QString()
+                           : QLatin1Char('\n') + textOf(inspected->summary.notes)));
+    figure::Plot plot = studio::readingPlot(inspected->ramp);
+    plot.title = text(tr("As it was read"));
+    plot_->setPlot(std::move(plot));
+    showDoubts(inspected->doubts);
+    updateButtons();
+}
+
+void ReadDialog::showDoubts(const std::vector<studio::Doubt>& doubts) {
+    answers_.clear();
+    while (QLayoutItem* item = doubts_->takeAt(0)) {
+        delete item->widget();
+        delete item;
+    }
+    if (doubts.empty()) return;
+    auto* heading = headingLabel(this, tr("Before it is taken in"), 1.1);
+    doubts_->addWidget(heading);
+    for (const studio::Doubt& doubt : doubts) {
+        doubts_->addWidget(wordsLabel(this, text(doubt.question)));
+        if (!doubt.detail.empty()) doubts_->addWidget(wordsLabel(this, text(doubt.detail)));
+        auto* answer = new QCheckBox(tr("Yes, take it in so"), this);
+        answer->setObjectName(QStringLiteral("doubt-") + text(doubt.code));
+        answer->setAccessibleDescription(text(doubt.question));
+        doubts_->addWidget(answer);
+        answers_.push_back(answer);
+        connect(answer, &QCheckBox::toggled, this, &ReadDialog::updateButtons);
+    }
+}
+
+bool ReadDialog::isReady() const {
+    return inspected_.has_value() && !isStoring_ &&
+           std::ranges::all_of(answers_, [](const QCheckBox* answer) { return answer->isChecked(); });
+}
+
+void ReadDialog::updateButtons() {
+    store_->setEnabled(isReady());
+    skip_->setEnabled(!isStoring_ && !files_.empty());
+    skip_->setText(files_.size() > 1 ? tr("&Leave this one out (%n more wait)", nullptr,
+                                          static_cast<int>(files_.size()) - 1)
+                                     : tr("&Leave this one out"));
+}
+
+void ReadDialog::skip() {
+    if (looking_) looking_->stop();
+    if (!files_.empty()) files_.pop_front();
+    next();
+}
+
+void ReadDialog::store() {
+    if (!isReady()) return;
+    isStoring_ = true;
+    updateButtons();
+    studio::ReadRequest wanted = request();
+    wanted.force = !answers_.empty();  // every doubt was answered
+    workspace_.tasks().run(
+        tr("Storing %1").arg(file_->text()), this,
+        [studio = workspace_.studio(), wanted](Task&) { return studio.read(wanted); },
+        [this, name = data_.name(),
+         isNew = !wanted.toTrial.has_value()](const Result<studio::ReadSummary>& read) {
+            isStoring_ = false;
+            if (!read) {
+                trouble_->setText(textOf(read.error()));
+                trouble_->show();
+                updateButtons();
+                return;
+            }
+            if (isNew) workspace_.undo().push(new TakenIn(workspace_, name, read->trial));
+            workspace_.refresh();
+            Q_EMIT workspace_.touched();
+            Q_EMIT stored(tr("Trial %1 is in the book").arg(read->trial), textOf(read->notes));
+            ++done_;
+            if (!files_.empty()) files_.pop_front();
+            next();
+        });
+}
+
+}  // namespace greywright::desktop

@@ -1,0 +1,76 @@
+#pragma once
+
+#include <QDialog>
+#include <deque>
+
+#include "condition_data.h"
+#include "studio/inspect.h"
+
+class QCheckBox;
+class QComboBox;
+class QDoubleSpinBox;
+class QLabel;
+class QLineEdit;
+class QListWidget;
+class QPushButton;
+class QVBoxLayout;
+
+namespace greywright::canvas {
+class PlotView;
+}
+
+namespace greywright::desktop {
+
+/// Files that wait to be taken into a condition, one after the other: what each shows, what it was printed
+/// at, and what is doubtful about it as questions; nothing is stored before they are answered.
+class ReadDialog : public QDialog {
+    Q_OBJECT
+
+  public:
+    ReadDialog(Workspace& workspace, ConditionData& shown, QWidget* parent);
+
+    /// Adds files to those that wait. Of folders, the files in them.
+    void add(const QStringList& files);
+    [[nodiscard]] int waiting() const { return static_cast<int>(files_.size()); }
+    /// A file is shown and may be stored.
+    [[nodiscard]] bool isReady() const;
+
+  Q_SIGNALS:
+    void stored(const QString& title, const QString& words);
+    void failed(const QString& what, const greywright::Error& error);
+
+  private:
+    void next();
+    void look();
+    void show(const Result<studio::Inspected>& inspected);
+    void showDoubts(const std::vector<studio::Doubt>& doubts);
+    void store();
+    void skip();
+    [[nodiscard]] studio::ReadRequest request() const;
+    void updateButtons();
+
+    Workspace& workspace_;
+    ConditionData& data_;
+    std::deque<QString> files_;
+    int done_ = 0;
+    TaskPointer looking_;
+    std::optional<studio::Inspected> inspected_;
+    bool isFresh_ = true;  ///< the fields were not filled in for this file yet
+    bool isStoring_ = false;
+
+    QLabel* file_;
+    QLabel* summary_;
+    QLabel* trouble_;
+    canvas::PlotView* plot_;
+    std::vector<QDoubleSpinBox*> axes_;
+    QLineEdit* choices_;
+    QComboBox* through_;
+    QComboBox* trial_;
+    QComboBox* sheet_;
+    QVBoxLayout* doubts_;
+    std::vector<QCheckBox*> answers_;
+    QPushButton* store_;
+    QPushButton* skip_;
+};
+
+}  // namespace greywright::desktop

@@ -1,0 +1,131 @@
+#include "section.h"
+
+#include <QBoxLayout>
+#include <QFileDialog>
+#include <QHeaderView>
+#include <QLabel>
+#include <QPushButton>
+#include <QResizeEvent>
+#include <QToolButton>
+#include <algorithm>
+
+#include "canvas/figure_export.h"
+#include "models.h"
+#include "text.h"
+
+namespace greywright::desktop {
+
+Section::Section(const QString& title, QWidget* parent)
+    : QWidget(parent), title_(headingLabel(this, title, 1.25)), column_(new QVBoxLayout(this)) {
+    column_->setContentsMargins(0, 18, 0, 0);
+    column_->setSpacing(8);
+    column_->addWidget(title_);
+    setAccessibleName(title);
+}
+
+Flow::Flow(int leastWidth, QWidget* parent)
+    : QWidget(parent), leastWidth_(leastWidth), box_(new QBoxLayout(QBoxLayout::LeftToRight, this)) {
+    box_->setContentsMargins(0, 0, 0, 0);
+    box_->setSpacing(16);
+}
+
+void Flow::add(QWidget* part, int stretch) {
+    box_->addWidget(part, stretch);
+}
+
+void Flow::resizeEvent(QResizeEvent* event) {
+    QWidget::resizeEvent(event);
+    const auto wanted =
+        event->size().width() >= leastWidth_ ? QBoxLayout::LeftToRight : QBoxLayout::TopToBottom;
+    if (box_->direction() != wanted) box_->setDirection(wanted);
+}
+
+FigureFrame::FigureFrame(canvas::FigureView* view, const QString& name, QWidget* parent)
+    : QWidget(parent), view_(view), name_(name) {
+    auto* column = new QVBoxLayout(this);
+    column->setContentsMargins(0, 0, 0, 0);
+    column->setSpacing(2);
+    column->addWidget(view_, 1);
+    auto* row = new QHBoxLayout;
+    row->addStretch(1);
+    const auto tool = [&](const QString& words, const QString& spoken) {
+        auto* out = new QToolButton(this);
+        out->setText(words);
+        out->setAutoRaise(true);
+        out->setAccessibleName(spoken);
+        out->setToolTip(spoken);
+        row->addWidget(out);
+        return out;
+    };
+    connect(tool(tr("Copy"), tr("Copy this figure: %1").arg(name)), &QToolButton::clicked, this, [this] {
+        canvas::copyFigure(view_->scene());
+        Q_EMIT said(tr("The figure is on the clipboard"));
+    });
+    connect(tool(tr("Save…"), tr("Save this figure: %1").arg(name)), &QToolButton::clicked, this,
+            &FigureFrame::save);
+    column->addLayout(row);
+}
+
+void FigureFrame::save() {
+    const QString path =
+        QFileDialog::getSaveFileName(this, tr("Save the figure"), name_ + QStringLiteral(".svg"),
+                                     tr("Vector graphics (*.svg);;Picture (*.png);;Page (*.pdf)"));
+    if (path.isEmpty()) return;
+    if (const Outcome saved = canvas::saveFigure(view_->scene(), text(path)); !saved) {
+        Q_EMIT failed(tr("The figure was not saved"), saved.error());
+    } else {
+        Q_EMIT said(tr("Saved: %1").arg(path));
+    }
+}
+
+RowsView::RowsView(TableModel* rows, int mostRows, QWidget* parent)
+    : QTableView(parent), mostRows_(mostRows) {
+    setModel(rows);
+    setSelectionBehavior(SelectRows);
+    setSelectionMode(SingleSelection);
+    setTabKeyNavigation(false);
+    setShowGrid(false);
+    setAlternatingRowColors(true);
+    setWordWrap(false);
+    setEditTriggers(NoEditTriggers);
+    setHorizontalScrollMode(ScrollPerPixel);
+    verticalHeader()->hide();
+    verticalHeader()->setSectionResizeMode(QHeaderView::Fixed);
+    verticalHeader()->setDefaultSectionSize(fontMetrics().height() + 8);
+    horizontalHeader()->setHighlightSections(false);
+    horizontalHeader()->setStretchLastSection(true);
+    horizontalHeader()->setDefaultAlignment(Qt::AlignLeft | Qt::AlignVCenter);
+    setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Fixed);
+    const auto fit = [this] {
+        resizeColumnsToContents();
+        updateGeometry();
+    };
+    connect(rows, &QAbstractItemModel::modelReset, this, fit);
+    connect(rows, &QAbstractItemModel::dataChanged, this, fit);
+}
+
+QSize RowsView::sizeHint() const {
+    const int rows = std::clamp(model()->rowCount(), 1, mostRows_);
+    return {200, horizontalHeader()->sizeHint().height() + rows * verticalHeader()->defaultSectionSize() +
+                     2 * frameWidth() + 2};
+}
+
+void RowsView::choose(int row) {
+    if (row < 0 || row >= model()->rowCount() || currentIndex().row() == row) return;
+    isChoosing_ = true;
+    setCurrentIndex(model()->index(row, 0));
+    isChoosing_ = false;
+}
+
+void RowsView::currentChanged(const QModelIndex& current, const QModelIndex& previous) {
+    QTableView::currentChanged(current, previous);
+    if (!isChoosing_ && current.isValid() && current.row() != previous.row()) Q_EMIT chosen(current.row());
+}
+
+QPushButton* button(QWidget* parent, const QString& text, const char* name) {
+    auto* out = new QPushButton(text, parent);
+    out->setObjectName(QString::fromLatin1(name));
+    return out;
+}
+
+}  // namespace greywright::desktop

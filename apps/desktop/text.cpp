@@ -1,0 +1,71 @@
+#include "text.h"
+
+#include <QDateTime>
+#include <QLabel>
+#include <QLocale>
+#include <cmath>
+
+namespace greywright::desktop {
+
+QString text(std::string_view utf8) {
+    return QString::fromUtf8(utf8.data(), static_cast<qsizetype>(utf8.size()));
+}
+
+std::string text(const QString& text) {
+    return text.toStdString();
+}
+
+QString textOf(const Error& error) {
+    QStringList lines{text(error.what)};
+    if (const std::string where = error.where.text(); !where.empty()) lines << text(where);
+    if (!error.next.empty()) lines << text(error.next);
+    return lines.join(QLatin1Char('\n'));
+}
+
+QString textOf(const std::vector<Note>& notes) {
+    QStringList lines;
+    for (const Note& note : notes) lines << text(note.text);
+    return lines.join(QLatin1Char('\n'));
+}
+
+QString textOf(const book::Setting& setting) {
+    if (setting.empty()) return QObject::tr("no tint control");
+    QStringList parts;
+    for (const book::AxisValue& axis : setting) {
+        const int digits = axis.value == std::round(axis.value) ? 0 : 2;
+        parts << text(axis.axis) + QChar(QChar::Nbsp) + number(axis.value, digits);
+    }
+    return parts.join(QStringLiteral("   "));
+}
+
+QString number(double value, int digits) {
+    QString out = QLocale().toString(value, 'f', digits);
+    const QString zero = QLocale().toString(0.0, 'f', digits);
+    if (out == QLocale().negativeSign() + zero) return zero;
+    return out.replace(QLatin1Char('-'), QChar(0x2212));
+}
+
+QString dateOf(const std::string& when) {
+    const QDateTime time = QDateTime::fromString(text(when), Qt::ISODate);
+    return time.isValid() ? QLocale().toString(time.toLocalTime(), QLocale::ShortFormat) : text(when);
+}
+
+QLabel* wordsLabel(QWidget* parent, const QString& words) {
+    auto* label = new QLabel(words, parent);
+    label->setWordWrap(true);
+    label->setTextFormat(Qt::PlainText);
+    label->setTextInteractionFlags(Qt::TextSelectableByMouse | Qt::TextSelectableByKeyboard);
+    label->setFocusPolicy(Qt::NoFocus);
+    return label;
+}
+
+QLabel* headingLabel(QWidget* parent, const QString& words, double times) {
+    QLabel* label = wordsLabel(parent, words);
+    QFont font = label->font();
+    font.setPointSizeF(font.pointSizeF() * times);
+    font.setBold(true);
+    label->setFont(font);
+    return label;
+}
+
+}  // namespace greywright::desktop
