@@ -35,7 +35,8 @@ namespace greywright::cli {
 /// "M0" .. "M3". Errors: measurement-condition-unknown.
 [[nodiscard]] Result<measure::Condition> measurementConditionFromText(const std::string& text);
 
-/// "A4", or "210x297", "210x297mm" or "5x7in" with the usual margin. Errors: page-text-invalid; those of sheet::pageByName().
+/// "A4", or "210x297", "210x297mm" or "5x7in" with the usual margin. Errors: page-text-invalid; those of
+/// sheet::pageByName().
 [[nodiscard]] Result<sheet::Page> pageFromText(const std::string& text);
 /// Numbers of percent as tonesFromText(), of another option. Errors: numbers-text-invalid.
 [[nodiscard]] Result<std::vector<double>> numbersFromText(const std::string& text, std::string_view option);

@@ -306,6 +306,7 @@ class Program : Terminal {
         auto goals = goalsFromTexts(given_.lights);
         if (!goals) return fail(goals.error());
         request.lights = *std::move(goals);
+        if (given_.setting) return foretell(request);
         const auto search = studio().steer(given_.condition, request);
         if (!search) return fail(search.error());
         tell(wordsFromNotes(search->notes));
@@ -315,6 +316,18 @@ class Program : Terminal {
         }
         return answer([&] { return studio::jsonFromSearch(*search); },
                       [&] { return wordsFromSearch(*search); });
+    }
+
+    int foretell(const studio::SteerRequest& request) {
+        const auto setting = settingFromText(*given_.setting);
+        if (!setting) return fail(setting.error());
+        studio::JudgeRequest looking{.aim = request.aim};
+        for (const steer::LightGoal& goal : request.lights) looking.lights.push_back(goal.name);
+        const auto foretold = studio().foretell(given_.condition, *setting, request, looking);
+        if (!foretold) return fail(foretold.error());
+        tell(wordsFromNotes(foretold->verdict.notes));
+        return answer([&] { return studio::jsonFromForetelling(*foretold); },
+                      [&] { return wordsFromForetelling(*foretold); });
     }
 
     void keep(int trial, const std::string& kind, const std::string& text) {
@@ -593,6 +606,8 @@ class Program : Terminal {
                         "weight may show twice the tint); repeat it for "
                         "the worst of several (default: D50)")
             ->allow_extra_args(false);
+        sub->add_option("--at", given_.setting,
+                        "Foretell what this setting gives, e.g. across=-8,up=0, in place of searching");
         offerAim(sub);
 
         sub = command(&app_, "report", "One page about a condition, as HTML", &Program::report);

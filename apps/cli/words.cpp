@@ -172,6 +172,17 @@ std::string wordsFromJudgement(const studio::Judgement& judgement) {
     return out;
 }
 
+std::string wordsFromForetelling(const studio::Foretelling& foretelling) {
+    const steer::Prediction& worst = foretelling.expected.worst;
+    return fmt::format(
+               "Expected at {}: worst {} CIEDE2000 at {} % tone (90 %: {} to {})\n"
+               "What follows is foretold from the sheet of trial {}.\n",
+               studio::textFromSetting(foretelling.setting), number(worst.worstDeltaE00, 2),
+               number(worst.worstTonePercent, 0), number(worst.worstDeltaE00Low, 2),
+               number(worst.worstDeltaE00High, 2), foretelling.sheetTrial) +
+           wordsFromJudgement({.verdict = foretelling.verdict});
+}
+
 std::string wordsFromSearch(const studio::Search& search) {
     const steer::Summary& summary = search.summary;
     const auto text = [&](const steer::Setting& setting) {

@@ -2,6 +2,7 @@
 
 #include <string>
 
+#include "studio/foresight.h"
 #include "studio/studio.h"
 
 /// Answers in words for the terminal.
@@ -9,6 +10,7 @@ namespace greywright::cli {
 
 [[nodiscard]] std::string wordsFromRead(const studio::ReadSummary& summary);
 [[nodiscard]] std::string wordsFromJudgement(const studio::Judgement& judgement);
+[[nodiscard]] std::string wordsFromForetelling(const studio::Foretelling& foretelling);
 [[nodiscard]] std::string wordsFromSearch(const studio::Search& search);
 [[nodiscard]] std::string wordsFromConditions(const std::vector<book::ConditionRecord>& conditions);
 [[nodiscard]] std::string wordsFromTrials(const std::vector<book::TrialRecord>& trials);

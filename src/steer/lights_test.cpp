@@ -253,7 +253,7 @@ TEST(Lights, OrderChangesNothing) {
 
 TEST(Lights, TheMapIsLowestWhereTheLightsMeet) {
     const History history = printedUnder({{"office", 1}, {"living-room", 1}}, {{2, 0}, {0, 0}});
-    const SettingMap map = settingMap(history, nullptr, {0, 0}, 21);
+    const SettingMap map = Outlook(history).map({0, 0}, 21);
     const auto least = std::ranges::min_element(map.worst) - map.worst.begin();
     const auto columns = static_cast<std::ptrdiff_t>(map.across.size());
     EXPECT_EQ(map.across[static_cast<std::size_t>(least % columns)], 30);

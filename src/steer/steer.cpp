@@ -51,7 +51,7 @@ constexpr double kInvisible = 0.5;
 constexpr double kInvisibleAtMost = 1.0;
 
 double percentile(std::vector<double> values, double share) {
-    std::sort(values.begin(), values.end());
+    std::ranges::sort(values);
     const double place = share * static_cast<double>(values.size() - 1);
     const auto low = static_cast<std::size_t>(place);
     const std::size_t high = std::min(low + 1, values.size() - 1);
@@ -150,6 +150,10 @@ class Search {
     [[nodiscard]] const std::vector<Steps>& bestOfEachWorld() const { return worldBest_; }
     [[nodiscard]] const ResponseModel& model() const { return model_; }
     [[nodiscard]] Setting best() const { return grid_.setting(best_); }
+    [[nodiscard]] Foretold foretold(const Setting& setting) const {
+        const Steps steps = grid_.nearest(setting);
+        return {.worst = prediction(steps), .ramp = ramp(steps)};
+    }
 
   private:
     void findBestOfEachWorld() {
@@ -638,34 +642,53 @@ Summary beforeTheFirst(const History& history, const DriverKnowledge* knowledge)
 
 }  // namespace
 
-Summary steer(const History& history, const DriverKnowledge* knowledge, const Options& options) {
-    if (history.trials.empty()) return beforeTheFirst(history, knowledge);
-    Search search(history, knowledge, options);
-    const auto sharesError = [](const Trial& trial) {
-        return trial.uncertainty && trial.uncertainty->shared > 0;
-    };
-    if (std::ranges::none_of(history.trials, sharesError)) return search.summary();
-    // An error that all trials share cannot be learned from them; what is believed of it is the prior's.
-    const bool isTold = !std::ranges::all_of(history.trials, sharesError);
-    const History asRead = withoutSharedError(history, isTold ? search.sharedError() : colour::Tint{});
-    return search.withinSharedError(Search(asRead, knowledge, options).summary());
+struct Outlook::Learned {
+    History history;
+    std::optional<DriverKnowledge> knowledge;
+    Options options;
+    Search search;
+    Summary summary;
+
+    Learned(History all, std::optional<DriverKnowledge> known, const Options& asked)
+        : history(std::move(all)),
+          knowledge(std::move(known)),
+          options(asked),
+          search(history, knowledge ? &*knowledge : nullptr, options) {
+        const auto sharesError = [](const Trial& trial) {
+            return trial.uncertainty && trial.uncertainty->shared > 0;
+        };
+        if (std::ranges::none_of(history.trials, sharesError)) {
+            summary = search.summary();
+            return;
+        }
+        // An error that all trials share cannot be learned from them; what is believed of it is the prior's.
+        const bool isTold = !std::ranges::all_of(history.trials, sharesError);
+        const History asRead = withoutSharedError(history, isTold ? search.sharedError() : colour::Tint{});
+        summary =
+            search.withinSharedError(Search(asRead, knowledge ? &*knowledge : nullptr, options).summary());
+    }
+};
+
+Outlook::Outlook(History history, std::optional<DriverKnowledge> knowledge, const Options& options)
+    : learned_(std::make_unique<const Learned>(std::move(history), std::move(knowledge), options)) {}
+
+Outlook::~Outlook() = default;
+
+const Summary& Outlook::summary() const {
+    return learned_->summary;
 }
 
-DriverKnowledge learn(const History& history, const Options& options) {
-    const Search search(history, nullptr, options);
-    DriverKnowledge known = search.model().knowledge(options.seed);
-    known.bestSetting = search.best();
-    return known;
+Foretold Outlook::at(const Setting& setting) const {
+    return learned_->search.foretold(setting);
 }
 
-SettingMap settingMap(const History& history, const DriverKnowledge* knowledge, const Setting& held,
-                      std::size_t most, const Options& options) {
+SettingMap Outlook::map(const Setting& held, std::size_t most) const {
     expects(most >= 2, "a map needs two points each way");
-    const Search search(history, knowledge, options);
+    const Search& search = learned_->search;
     const SettingGrid& grid = search.grid();
     const auto ladder = [&](std::size_t axis) {
         const auto count = std::min(most, static_cast<std::size_t>(grid.count(axis)));
-        const TintAxis& one = history.axes[axis];
+        const TintAxis& one = learned_->history.axes[axis];
         std::vector<double> values;
         for (std::size_t i = 0; i < count; ++i) {
             values.push_back(one.lowest + (one.highest - one.lowest) * static_cast<double>(i) /
@@ -686,6 +709,19 @@ SettingMap settingMap(const History& history, const DriverKnowledge* knowledge, 
     }
     for (const Steps& steps : search.bestOfEachWorld()) map.likelyBest.push_back(grid.setting(steps));
     return map;
+}
+
+Summary steer(const History& history, const DriverKnowledge* knowledge, const Options& options) {
+    if (history.trials.empty()) return beforeTheFirst(history, knowledge);
+    return Outlook(history, knowledge != nullptr ? std::optional(*knowledge) : std::nullopt, options)
+        .summary();
+}
+
+DriverKnowledge learn(const History& history, const Options& options) {
+    const Search search(history, nullptr, options);
+    DriverKnowledge known = search.model().knowledge(options.seed);
+    known.bestSetting = search.best();
+    return known;
 }
 
 }  // namespace greywright::steer

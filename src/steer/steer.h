@@ -1,6 +1,8 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -121,14 +123,42 @@ struct Summary {
 [[nodiscard]] DriverKnowledge learn(const History& history, const Options& options = {});
 
 /// Expected worst tint on a grid of settings, for the map. Units: CIEDE2000. Shape: rows of the second axis
-/// (one row for a single axis), columns of the first, at most `most` points each way; a third axis is held.
+/// (one row for a single axis), columns of the first; a third axis is held.
 struct SettingMap {
     std::vector<double> across;       ///< values of the first axis
     std::vector<double> up;           ///< values of the second axis; empty for a single axis
     std::vector<double> worst;        ///< row by row
     std::vector<Setting> likelyBest;  ///< the best setting of each possible printer drawn: its uncertainty
 };
-[[nodiscard]] SettingMap settingMap(const History& history, const DriverKnowledge* knowledge,
-                                    const Setting& held, std::size_t most, const Options& options = {});
+
+/// What one setting is expected to give.
+struct Foretold {
+    Prediction worst = {};
+    std::vector<TonePrediction> ramp = {};
+};
+
+/// What the trials have taught, learned once, to be asked about one setting after another. Thread: any;
+/// asking changes nothing.
+class Outlook {
+  public:
+    /// Valid: as steer(), and at least one trial. Cost: as steer().
+    explicit Outlook(History history, std::optional<DriverKnowledge> knowledge = std::nullopt,
+                     const Options& options = {});
+    ~Outlook();
+
+    /// As steer() gives it.
+    [[nodiscard]] const Summary& summary() const;
+
+    /// What is expected at the accepted setting that is nearest to `setting`; at Summary::predicted the same
+    /// as is said there. Cost: a few milliseconds for 51 tones and two axes.
+    [[nodiscard]] Foretold at(const Setting& setting) const;
+
+    /// At most `most` points each way; a third axis is held at `held`. Valid: most of two or more.
+    [[nodiscard]] SettingMap map(const Setting& held, std::size_t most) const;
+
+  private:
+    struct Learned;
+    std::unique_ptr<const Learned> learned_;
+};
 
 }  // namespace greywright::steer

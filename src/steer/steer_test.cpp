@@ -274,13 +274,43 @@ TEST(Knowledge, OfTwoPapersLiesBetweenThemAndTellsTheirSpread) {
 TEST(SettingMap, IsLowestWhereTheBestIs) {
     const History history = searched(turned, kTwoAxes);
     const Summary summary = steer(history);
-    const SettingMap map = settingMap(history, nullptr, summary.bestAttainable.setting, 21);
+    const SettingMap map = Outlook(history).map(summary.bestAttainable.setting, 21);
     ASSERT_EQ(map.worst.size(), map.across.size() * map.up.size());
     const auto least = std::min_element(map.worst.begin(), map.worst.end()) - map.worst.begin();
     const auto columns = static_cast<std::ptrdiff_t>(map.across.size());
     EXPECT_NEAR(map.across[static_cast<std::size_t>(least % columns)], summary.bestAttainable.setting[0], 8);
     EXPECT_NEAR(map.up[static_cast<std::size_t>(least / columns)], summary.bestAttainable.setting[1], 8);
     EXPECT_FALSE(map.likelyBest.empty());
+}
+
+TEST(Outlook, SaysOfTheProposedSettingWhatTheSummarySays) {
+    const History history = searched(turned, kTwoAxes);
+    const Outlook outlook(history);
+    const Summary summary = steer(history);
+    EXPECT_EQ(outlook.summary().predicted.setting, summary.predicted.setting);
+    const Foretold there = outlook.at(summary.predicted.setting);
+    EXPECT_EQ(there.worst.worstDeltaE00, summary.predicted.worstDeltaE00);
+    EXPECT_EQ(there.worst.worstDeltaE00High, summary.predicted.worstDeltaE00High);
+    ASSERT_EQ(there.ramp.size(), summary.ramp.size());
+    for (std::size_t i = 0; i < there.ramp.size(); ++i) {
+        EXPECT_EQ(there.ramp[i].a, summary.ramp[i].a);
+        EXPECT_EQ(there.ramp[i].highB, summary.ramp[i].highB);
+    }
+}
+
+TEST(Outlook, MovesTheMidTonesAsTheAxesAreSaidTo) {
+    const History history = searched(turned, kTwoAxes);
+    const Outlook outlook(history);
+    const auto middle = [&](const Setting& setting) {
+        const auto ramp = outlook.at(setting).ramp;
+        return *std::ranges::find(ramp, 50.0, &TonePrediction::tonePercent);
+    };
+    const Setting best = outlook.summary().bestAttainable.setting;
+    const TonePrediction here = middle(best);
+    const TonePrediction there = middle({best[0] + 4, best[1]});
+    const AxisAction& axis = outlook.summary().control[0];
+    EXPECT_NEAR((there.a - here.a) / 4, axis.a, 0.02);
+    EXPECT_NEAR((there.b - here.b) / 4, axis.b, 0.02);
 }
 
 }  // namespace

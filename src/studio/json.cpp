@@ -136,7 +136,9 @@ std::string jsonFromRead(const ReadSummary& summary) {
                      {"notes", fromNotes(summary.notes)}});
 }
 
-std::string jsonFromJudgement(const Judgement& judgement) {
+namespace {
+
+Json fromJudgement(const Judgement& judgement) {
     const judge::Verdict& verdict = judgement.verdict;
     Json patches = Json::array();
     for (const judge::PatchVerdict& patch : verdict.patches) {
@@ -194,6 +196,37 @@ std::string jsonFromJudgement(const Judgement& judgement) {
                           {"preferred", preferred ? Json(judgement.choices[*preferred].name) : Json(nullptr)},
                           {"words", judgement.comparison.words}};
     }
+    return out;
+}
+
+}  // namespace
+
+std::string jsonFromJudgement(const Judgement& judgement) {
+    return textFrom(fromJudgement(judgement));
+}
+
+std::string jsonFromForetelling(const Foretelling& foretelling) {
+    Json out = fromJudgement({.verdict = foretelling.verdict});
+    const steer::Prediction& worst = foretelling.expected.worst;
+    Json ramp = Json::array();
+    for (const steer::TonePrediction& tone : foretelling.expected.ramp) {
+        ramp.push_back({{"tone_percent", tone.tonePercent},
+                        {"a", tone.a},
+                        {"a_low", tone.lowA},
+                        {"a_high", tone.highA},
+                        {"b", tone.b},
+                        {"b_low", tone.lowB},
+                        {"b_high", tone.highB},
+                        {"aim_a", tone.aimA},
+                        {"aim_b", tone.aimB}});
+    }
+    out["setting"] = fromSetting(foretelling.setting);
+    out["foretold_from_trial"] = foretelling.sheetTrial;
+    out["predicted"] = {{"worst_delta_e00", worst.worstDeltaE00},
+                        {"worst_delta_e00_low", worst.worstDeltaE00Low},
+                        {"worst_delta_e00_high", worst.worstDeltaE00High},
+                        {"worst_tone_percent", worst.worstTonePercent},
+                        {"ramp", ramp}};
     return textFrom(out);
 }
 

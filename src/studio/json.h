@@ -2,6 +2,7 @@
 
 #include <string>
 
+#include "studio/foresight.h"
 #include "studio/studio.h"
 
 /// Answers as JSON text, one object each. The field names are a contract with scripts; fields may be added.
@@ -10,6 +11,7 @@ namespace greywright::studio {
 
 [[nodiscard]] std::string jsonFromRead(const ReadSummary& summary);
 [[nodiscard]] std::string jsonFromJudgement(const Judgement& judgement);
+[[nodiscard]] std::string jsonFromForetelling(const Foretelling& foretelling);
 [[nodiscard]] std::string jsonFromSearch(const Search& search);
 [[nodiscard]] std::string jsonFromConditions(const std::vector<book::ConditionRecord>& conditions);
 [[nodiscard]] std::string jsonFromTrials(const std::vector<book::TrialRecord>& trials);

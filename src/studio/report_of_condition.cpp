@@ -12,7 +12,7 @@
 namespace greywright::studio {
 namespace {
 
-void addSearch(ReportInput& input, const Search& search, colour::TintAimKind aim) {
+void addSearch(ReportInput& input, const Search& search) {
     if (!search.choices.empty()) input.facts.push_back({"Driver's choices", textFromChoices(search.choices)});
     for (const Note& note : search.notes) input.notes.push_back(note.text);
     if (!search.learnedFrom.empty()) {
@@ -23,8 +23,7 @@ void addSearch(ReportInput& input, const Search& search, colour::TintAimKind aim
     input.summary = search.summary;
     if (!search.summary.isUsable()) return;
     constexpr std::size_t kMapPoints = 51;
-    input.map = steer::settingMap(search.history, search.knowledge ? &*search.knowledge : nullptr,
-                                  search.summary.predicted.setting, kMapPoints, {.aim = aim});
+    input.map = search.outlook->map(search.summary.predicted.setting, kMapPoints);
 }
 
 std::string othersOf(const book::TrialRecord& trial) {
@@ -87,7 +86,7 @@ Result<std::string> Studio::report(const std::string& condition, const JudgeRequ
                       .hasNoControl = record.axes.empty(),
                       .program = std::string(version()),
                       .date = when};
-    if (search) addSearch(input, *search, request.aim);
+    if (search) addSearch(input, *search);
     const int confirmedBy = search ? search->summary.confirmedBy : 0;
     std::optional<int> shown;
     for (const book::TrialRecord& trial : *records) {

@@ -65,7 +65,7 @@ ReportInput searched(std::size_t axes) {
                                 .choices = "tone=dark"});
     }
     input.summary = steer::steer(history);
-    input.map = steer::settingMap(history, nullptr, input.summary->predicted.setting, 11);
+    input.map = steer::Outlook(history).map(input.summary->predicted.setting, 11);
     return input;
 }
 

@@ -686,8 +686,15 @@ Result<Search> Studio::steer(const std::string& condition, const SteerRequest& r
         learned.push_back(steer::learn(history, {.aim = request.aim}));
         out.learnedFrom.push_back(other.name);
     }
-    if (!learned.empty()) out.knowledge = steer::combined(learned);
-    out.summary = steer::steer(out.history, out.knowledge ? &*out.knowledge : nullptr, {.aim = request.aim});
+    std::optional<steer::DriverKnowledge> knowledge;
+    if (!learned.empty()) knowledge = steer::combined(learned);
+    if (out.history.trials.empty()) {
+        out.summary = steer::steer(out.history, knowledge ? &*knowledge : nullptr, {.aim = request.aim});
+        return out;
+    }
+    out.outlook = std::make_shared<const steer::Outlook>(out.history, std::move(knowledge),
+                                                         steer::Options{.aim = request.aim});
+    out.summary = out.outlook->summary();
     return out;
 }
 

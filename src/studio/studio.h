@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <functional>
 #include <map>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -26,6 +27,7 @@
 namespace greywright::studio {
 
 struct Foresight;
+struct Foretelling;
 struct PictureContext;
 
 using Choices = std::map<std::string, std::string>;
@@ -112,9 +114,9 @@ struct Search {
     book::ConditionRecord condition = {};
     steer::History history = {};  ///< the trials that took part, not in the order of reading
     steer::Summary summary = {};
-    Choices choices = {};                       ///< the driver's choices that the trials share
-    std::vector<std::string> learnedFrom = {};  ///< conditions whose trials told about the driver
-    std::optional<steer::DriverKnowledge> knowledge = {};
+    Choices choices = {};                                ///< the driver's choices that the trials share
+    std::vector<std::string> learnedFrom = {};           ///< conditions whose trials told about the driver
+    std::shared_ptr<const steer::Outlook> outlook = {};  ///< null while nothing was printed
     std::vector<Note> notes = {};
 };
 
@@ -178,8 +180,15 @@ class Studio {
     /// as judgeTrial.
     [[nodiscard]] Result<Search> steer(const std::string& condition, const SteerRequest& request) const;
 
-    /// A search with the map of its settings. Errors: as steer().
-    [[nodiscard]] Result<Foresight> foresee(const std::string& condition, const SteerRequest& request) const;
+    /// A search with the map of its settings, to be asked about any setting: under `looking.lights`, by
+    /// `looking.viewers`. Errors: as steer() and judgeTrial().
+    [[nodiscard]] Result<Foresight> foresee(const std::string& condition, const SteerRequest& request,
+                                            const JudgeRequest& looking) const;
+
+    /// What is expected at a setting. Errors: as foresee(); nothing-measured; those of book::settingOnAxes().
+    [[nodiscard]] Result<Foretelling> foretell(const std::string& condition, const book::Setting& setting,
+                                               const SteerRequest& request,
+                                               const JudgeRequest& looking) const;
 
     /// A trial's reading as CGATS text. Errors: trial-without-reading.
     [[nodiscard]] Result<std::string> cgatsOfTrial(const std::string& condition, int trial) const;
