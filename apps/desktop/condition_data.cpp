@@ -231,7 +231,7 @@ void ConditionData::foresee() {
     foreseeing_ = begin(
         QString(),
         [studio = workspace_.studio(), name = text(name_), request = steering_](Task&) {
-            return studio.foresee(name, request);
+            return studio.foresee(name, request, {});
         },
         [this, goals = steering_.lights.size()](Result<studio::Foresight> foreseen) {
             if (goals != steering_.lights.size()) return;

@@ -141,7 +141,7 @@ void MapSection::showCross() {
     const auto& foresight = data_.foresight();
     if (foresight == nullptr || !foresight->map || boxes_.empty()) return;
     const std::vector<double> at = setting();
-    const std::optional<double> worst = foresight->worstNear(at);
+    const std::optional<double> worst = foresight->search.outlook->at(at).worst.worstDeltaE00;
     map_->setCross(figure::XY{at[0], at.size() > 1 ? at[1] : worst.value_or(0)});
     there_->setText(
         worst ? tr("Expected there: the worst tone about %1 ΔE00 from its aim").arg(number(*worst, 1))

@@ -181,8 +181,8 @@ class Book {
     /// Errors: condition-unknown.
     [[nodiscard]] Result<std::vector<CorrectionRecord>> corrections(const std::string& condition) const;
 
-    /// Takes a correction out of use and says why and when; it stays in the book, and so does what was printed
-    /// through it. Errors: condition-unknown, correction-unknown, reason-missing, time-invalid.
+    /// Takes a correction out of use and says why and when; it stays in the book, and so does what was
+    /// printed through it. Errors: condition-unknown, correction-unknown, reason-missing, time-invalid.
     [[nodiscard]] Outcome withdrawCorrection(const std::string& condition, int number,
                                              const std::string& reason, const std::string& when);
 

@@ -17,6 +17,7 @@
 #include "simulate/rgb_printer.h"
 #include "simulate/shots.h"
 #include "studio/convert.h"
+#include "studio/json.h"
 #include "studio/studio.h"
 
 namespace greywright::demo {
@@ -81,6 +82,7 @@ class Demo {
             auto search = studio_.steer(place.name, {});
             if (!search) return std::move(search).error();
             tell(*search);
+            keep(place, "steer", sheet - 1, studio::jsonFromSearch(*search));
             if (search->summary.status != steer::Status::print) {
                 for (const steer::AxisAction& action : search->summary.control) say("    " + action.words);
                 return judged(place);
@@ -303,9 +305,18 @@ class Demo {
         return Done{};
     }
 
+    // As the program does after the same question.
+    void keep(const Place& place, const char* kind, int trial, const std::string& json) {
+        if (trial == 0) return;
+        if (const auto note = studio_.keepVerdict(
+                place.name, {.trial = trial, .kind = kind, .json = json, .when = options_.when}))
+            say("  " + note->text);
+    }
+
     [[nodiscard]] Outcome judged(const Place& place) {
         auto judgement = studio_.judgeTrial(place.name, std::nullopt, {});
         if (!judgement) return std::move(judgement).error();
+        keep(place, "judge", judgement->trial, studio::jsonFromJudgement(*judgement));
         say("  who would notice beside something neutral (and alone on a wall), of a thousand viewers:");
         std::string line = "   ";
         for (const judge::LightVerdict& light : judgement->verdict.lights) {
