@@ -230,9 +230,8 @@ void ConditionData::foresee() {
     }
     foreseeing_ = begin(
         QString(),
-        [studio = workspace_.studio(), name = text(name_), request = steering_](Task&) {
-            return studio.foresee(name, request, {});
-        },
+        [studio = workspace_.studio(), name = text(name_), request = steering_,
+         looking = judgeRequest(true)](Task&) { return studio.foresee(name, request, looking); },
         [this, goals = steering_.lights.size()](Result<studio::Foresight> foreseen) {
             if (goals != steering_.lights.size()) return;
             if (!foreseen) {

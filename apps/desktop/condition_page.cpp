@@ -3,6 +3,7 @@
 #include <QLabel>
 #include <QVBoxLayout>
 
+#include "core/numbers.h"
 #include "jobs.h"
 #include "looks_section.h"
 #include "map_section.h"
@@ -16,6 +17,10 @@ namespace greywright::desktop {
 namespace {
 
 constexpr int kWidest = 1400;
+
+QString shortest(double value) {
+    return text(textFromNumber(value)).replace(QLatin1Char('-'), QChar(0x2212));
+}
 
 }  // namespace
 
@@ -95,7 +100,8 @@ void ConditionPage::showFacts() {
     facts_->setText(facts.join(QStringLiteral("   ·   ")));
     QStringList axes;
     for (const book::AxisRecord& axis : condition.axes)
-        axes << tr("%1 from %2 to %3 by %4").arg(text(axis.name)).arg(axis.min).arg(axis.max).arg(axis.step);
+        axes << tr("%1 from %2 to %3 by %4")
+                    .arg(text(axis.name), shortest(axis.min), shortest(axis.max), shortest(axis.step));
     axes_->setText(axes.isEmpty() ? tr("No tint control")
                                   : tr("Tint control: %1").arg(axes.join(QStringLiteral("; "))));
 }

@@ -9,6 +9,7 @@
 
 #include "canvas/plot_view.h"
 #include "condition_data.h"
+#include "models.h"
 #include "studio/convert.h"
 #include "studio/report_figures.h"
 #include "text.h"
@@ -17,6 +18,7 @@ namespace greywright::desktop {
 namespace {
 
 constexpr int kSideBySide = 760;
+constexpr double kForetoldPt = 230;
 
 int digitsOf(const book::AxisRecord& axis) {
     return axis.step == std::round(axis.step) && axis.min == std::round(axis.min) ? 0 : 2;
@@ -31,7 +33,16 @@ MapSection::MapSection(ConditionData& shown, QWidget* parent)
       side_(new QWidget),
       there_(headingLabel(side_, {}, 1.1)),
       control_(wordsLabel(side_)),
-      propose_(button(side_, tr("Print &this one next"), "propose")) {
+      propose_(button(side_, tr("Print &this one next"), "propose")),
+      tint_(new canvas::PlotView),
+      lights_(new TableModel(
+          {tr("Light"), tr("Worst tint, ΔE00"), tr("At tone"), tr("Notice beside a neutral")}, this)),
+      table_(new RowsView(lights_, 10, side_)),
+      share_(wordsLabel(side_)) {
+    tint_->setObjectName(QStringLiteral("foretoldTint"));
+    table_->setObjectName(QStringLiteral("foretoldLights"));
+    table_->setAccessibleName(tr("What is expected under every light"));
+    share_->setObjectName(QStringLiteral("foretoldShare"));
     map_->setObjectName(QStringLiteral("map"));
     there_->setObjectName(QStringLiteral("there"));
     auto* column = new QVBoxLayout(side_);
@@ -40,6 +51,8 @@ MapSection::MapSection(ConditionData& shown, QWidget* parent)
         wordsLabel(side_, tr("Drag the cross, or move it with the arrow keys, to ask about a setting.")));
     column->addWidget(there_);
     column->addWidget(propose_, 0, Qt::AlignLeft);
+    column->addWidget(table_);
+    column->addWidget(share_);
     column->addWidget(control_);
     column->addStretch(1);
     auto* frame = new FigureFrame(map_, tr("Map of settings"));
@@ -49,6 +62,10 @@ MapSection::MapSection(ConditionData& shown, QWidget* parent)
     flow->add(frame, 3);
     flow->add(side_, 2);
     this->column().addWidget(flow);
+    auto* below = new FigureFrame(tint_, tr("Tint expected at the cross"), this);
+    connect(below, &FigureFrame::failed, this, &Section::failed);
+    connect(below, &FigureFrame::said, this, &Section::said);
+    this->column().addWidget(below);
     connect(map_, &canvas::PlotView::crossMoved, this, &MapSection::moveCross);
     connect(map_, &canvas::PlotView::picked, this, &MapSection::moveCross);
     connect(propose_, &QPushButton::clicked, this, [this] {
@@ -141,11 +158,84 @@ void MapSection::showCross() {
     const auto& foresight = data_.foresight();
     if (foresight == nullptr || !foresight->map || boxes_.empty()) return;
     const std::vector<double> at = setting();
-    const std::optional<double> worst = foresight->search.outlook->at(at).worst.worstDeltaE00;
-    map_->setCross(figure::XY{at[0], at.size() > 1 ? at[1] : worst.value_or(0)});
-    there_->setText(
-        worst ? tr("Expected there: the worst tone about %1 ΔE00 from its aim").arg(number(*worst, 1))
-              : QString());
+    const steer::Prediction worst = foresight->search.outlook->at(at).worst;
+    map_->setCross(figure::XY{at[0], at.size() > 1 ? at[1] : worst.worstDeltaE00});
+    there_->setText(tr("Expected there: the worst tone %1 ΔE00 from its aim (%2 to %3)")
+                        .arg(number(worst.worstDeltaE00, 1), number(worst.worstDeltaE00Low, 1),
+                             number(worst.worstDeltaE00High, 1)));
+    if (auto verdict = foresight->verdictAt(at, false)) {
+        foretold_ = *std::move(verdict);
+        showTint();
+        showLights();
+    }
+    askViewers();
+}
+
+void MapSection::showTint() {
+    figure::Plot plot = studio::reportTintPlot(foretold_);
+    plot.title = text(tr("Tint expected at the cross"));
+    plot.heightPt = kForetoldPt;
+    tint_->setPlot(std::move(plot));
+    tint_->setSource(tr("%1 · foretold from trial %2 · %3")
+                         .arg(data_.name())
+                         .arg(data_.foresight()->sheetTrial)
+                         .arg(text(studio::version())));
+}
+
+void MapSection::showLights() {
+    std::vector<TableModel::Row> rows;
+    for (std::size_t i = 0; i < foretold_.lights.size(); ++i) {
+        const judge::LightVerdict& light = foretold_.lights[i];
+        rows.push_back(
+            {.cells = {{.text = text(light.name)},
+                       {.text = number(light.deltaE00, 2), .isNumber = true},
+                       {.text = tr("%1 %").arg(number(light.worstTonePercent, 0)), .isNumber = true},
+                       {.text = light.notice ? tr("%1 %").arg(number(light.notice->beside.value * 100, 0))
+                                             : tr("…"),
+                        .isNumber = true}},
+             .key = static_cast<double>(i)});
+    }
+    lights_->show(std::move(rows));
+    const auto& notice = foretold_.notice;
+    share_->setText(notice ? tr("In one of these places %1 % of %2 viewers would notice it beside something "
+                                "neutral, %3 % alone on a wall.")
+                                 .arg(number(notice->besideAnywhere.value * 100, 0))
+                                 .arg(notice->viewers)
+                                 .arg(number(notice->aloneAnywhere.value * 100, 0))
+                           : tr("…"));
+}
+
+// One question at a time: while the cross moves, the one under way is stopped and the latest place asked
+// about when it has ended.
+void MapSection::askViewers() {
+    const auto foresight = data_.foresight();
+    if (!foresight->seen.viewers) {
+        share_->setText(tr("Nobody is asked: see View, Viewers."));
+        return;
+    }
+    if (asking_) {
+        asking_->stop();
+        isAskingAgain_ = true;
+        return;
+    }
+    isAskingAgain_ = false;
+    asking_ = data_.workspace().tasks().run(
+        QString(), this,
+        [foresight, at = setting()](Task& task) {
+            return foresight->verdictAt(at, true, [&task](double share) { return task.goOn(share); });
+        },
+        [this](const Result<judge::Verdict>& answer) {
+            asking_.reset();
+            if (isAskingAgain_) {
+                askViewers();
+            } else if (answer) {
+                // Of fewer tones than the verdict that is shown: only who notices is taken from it.
+                foretold_.notice = answer->notice;
+                for (std::size_t i = 0; i < std::min(foretold_.lights.size(), answer->lights.size()); ++i)
+                    foretold_.lights[i].notice = answer->lights[i].notice;
+                showLights();
+            }
+        });
 }
 
 }  // namespace greywright::desktop

@@ -1,7 +1,9 @@
 #pragma once
 
 #include "book/records.h"
+#include "judge/judge.h"
 #include "section.h"
+#include "tasks.h"
 
 class QDoubleSpinBox;
 
@@ -30,6 +32,9 @@ class MapSection : public Section {
     void showMap();
     void makeBoxes();
     void showCross();
+    void showTint();
+    void showLights();
+    void askViewers();
     [[nodiscard]] std::vector<double> setting() const;
 
     ConditionData& data_;
@@ -40,6 +45,14 @@ class MapSection : public Section {
     QLabel* control_;
     QPushButton* propose_;
     bool isMoving_ = false;
+
+    canvas::PlotView* tint_;
+    TableModel* lights_;
+    RowsView* table_;
+    QLabel* share_;
+    judge::Verdict foretold_ = {};  ///< at the cross
+    TaskPointer asking_;
+    bool isAskingAgain_ = false;
 };
 
 }  // namespace greywright::desktop

@@ -4,6 +4,7 @@
 #include <QPainter>
 #include <QPainterPath>
 #include <algorithm>
+#include <cmath>
 #include <utility>
 
 #include "studio/convert.h"
@@ -272,6 +273,10 @@ QVariant TableModel::data(const QModelIndex& index, int role) const {
 QVariant TableModel::headerData(int section, Qt::Orientation orientation, int role) const {
     if (orientation != Qt::Horizontal || section < 0 || section >= columns_.size()) return {};
     if (role == Qt::DisplayRole) return columns_[section];
+    const auto column = static_cast<std::size_t>(section);
+    const bool isNumber =
+        !rows_.empty() && column < rows_.front().cells.size() && rows_.front().cells[column].isNumber;
+    if (role == Qt::TextAlignmentRole && isNumber) return static_cast<int>(Qt::AlignRight | Qt::AlignVCenter);
     return {};
 }
 
@@ -317,7 +322,7 @@ std::vector<Row> rowsOfTones(const std::vector<judge::PatchVerdict>& patches) {
     for (const judge::PatchVerdict& patch : patches) {
         rows.push_back(
             {.cells = {numberCell(patch.tonePercent,
-                                  patch.tonePercent == static_cast<int>(patch.tonePercent) ? 0 : 1),
+                                  std::abs(patch.tonePercent - std::round(patch.tonePercent)) < 0.05 ? 0 : 1),
                        numberCell(patch.lab.L, 2), numberCell(patch.lab.a, 2), numberCell(patch.lab.b, 2),
                        numberCell(patch.aim.a, 2), numberCell(patch.aim.b, 2), numberCell(patch.deltaE00, 2)},
              .key = patch.tonePercent});

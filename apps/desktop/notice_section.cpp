@@ -73,7 +73,8 @@ NoticeSection::NoticeSection(ConditionData& shown, QWidget* parent)
     flow_->add(frame(plane_, tr("What each viewer sees")), 2);
     column().addWidget(flow_);
     caution_->setText(
-        tr("Shares are predictions for people of normal colour vision, from published figures and "
+        tr("In the right-hand figure every dot is a viewer, and an outline holds 95 % of them. "
+           "Shares are predictions for people of normal colour vision, from published figures and "
            "some assumptions (see the report). This is no test of anybody's sight."));
     column().addWidget(caution_);
     connect(&data_, &ConditionData::noticeChanged, this, &NoticeSection::showNotice);
@@ -130,6 +131,11 @@ void NoticeSection::showNotice() {
     if (!ages.rows.empty()) ages_->setCells(std::move(ages));
     figure::Plot plane = studio::viewersOnThePlane(*notice);
     plane.title = text(tr("What each viewer's eyes make of the worst tone"));
+    for (figure::Series& series : plane.series) {
+        // What the dots and the outline are stands below; there is no room for it in a legend this narrow.
+        if (auto* dots = std::get_if<figure::Points>(&series))
+            dots->name = dots->name.substr(0, dots->name.find(':'));
+    }
     plane_->setPlot(std::move(plane));
     const QString source =
         tr("%1 · trial %2 · %3").arg(data_.name()).arg(data_.trial()).arg(text(studio::version()));

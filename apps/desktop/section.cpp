@@ -6,6 +6,7 @@
 #include <QLabel>
 #include <QPushButton>
 #include <QResizeEvent>
+#include <QScrollBar>
 #include <QToolButton>
 #include <algorithm>
 
@@ -93,11 +94,13 @@ RowsView::RowsView(TableModel* rows, int mostRows, QWidget* parent)
     verticalHeader()->setSectionResizeMode(QHeaderView::Fixed);
     verticalHeader()->setDefaultSectionSize(fontMetrics().height() + 8);
     horizontalHeader()->setHighlightSections(false);
-    horizontalHeader()->setStretchLastSection(true);
     horizontalHeader()->setDefaultAlignment(Qt::AlignLeft | Qt::AlignVCenter);
     setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Fixed);
     const auto fit = [this] {
         resizeColumnsToContents();
+        const bool isScrolled = this->model()->rowCount() > mostRows_;
+        setMaximumWidth(horizontalHeader()->length() + 2 * frameWidth() +
+                        (isScrolled ? verticalScrollBar()->sizeHint().width() : 0));
         updateGeometry();
     };
     connect(rows, &QAbstractItemModel::modelReset, this, fit);

@@ -131,8 +131,7 @@ void FigureView::paintEvent(QPaintEvent* /*event*/) {
     const QRect line(kReadOutPaddingPx + kFocusRimPx, height() - readOutHeight(),
                      width() - 2 * (kReadOutPaddingPx + kFocusRimPx), readOutHeight() - kFocusRimPx);
     painter.setPen(colourFrom(shades().shown(figure::kTextColour)));
-    painter.drawText(line, Qt::AlignLeft | Qt::AlignVCenter | Qt::TextSingleLine,
-                     fontMetrics().elidedText(readOut_, Qt::ElideRight, line.width()));
+    painter.drawText(line, Qt::AlignLeft | Qt::AlignBottom | Qt::TextWordWrap, readOut_);
     if (hasFocus()) {
         painter.setPen(QPen(colourFrom(shades().shown(figure::rgb(figure::Ink::petrol))), kFocusRimPx));
         painter.drawRect(QRectF(rect()).adjusted(1, 1, -1, -1));
@@ -169,7 +168,8 @@ double FigureView::screenPixelsPerPt() const {
 }
 
 int FigureView::readOutHeight() const {
-    return fontMetrics().height() + 2 * kReadOutPaddingPx;
+    constexpr int kLines = 2;
+    return kLines * fontMetrics().lineSpacing() + 2 * kReadOutPaddingPx;
 }
 
 QSize FigureView::pixelsFrom(PageSize size) const {

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "core/contract.h"
+#include "core/numbers.h"
 #include "studio/among_trials.h"
 #include "studio/report_figures.h"
 
@@ -21,6 +22,11 @@ using figure::Plot;
 Line lineBeside(std::string name, Ink ink) {
     return {.name = std::move(name), .ink = ink, .dash = Dash::longDashed, .widthPt = 0.8};
 }
+
+constexpr double kVisibleFromNm = 400;
+constexpr double kVisibleToNm = 700;
+// So that a spectrum that is flat but for noise looks flat.
+constexpr double kLeastSpan = 0.1;
 
 const measure::RampPatch& nearest(const measure::Ramp& ramp, double tonePercent) {
     return *std::ranges::min_element(ramp.patches, {}, [&](const measure::RampPatch& patch) {
@@ -56,34 +62,47 @@ Plot tintPlotBeside(const judge::Verdict& verdict, const Beside& other) {
 }
 
 Plot spectrumPlot(const measure::Ramp& ramp, double tonePercent) {
-    Plot plot{.description = "Reflectance of one tone and of the paper over the wavelengths.",
+    Plot plot{.description =
+                  "How one tone's share of the paper's light runs over the wavelengths, as a multiple "
+                  "of its mean.",
               .x = {.title = "Wavelength", .unit = "nm"},
-              .y = {.title = "Reflectance"},
+              .y = {.title = "Share of the paper's light, mean = 1"},
               .heightPt = 230};
     if (!ramp.grid || ramp.patches.empty()) return plot;
     const measure::RampPatch& patch = nearest(ramp, tonePercent);
     const measure::RampPatch* paper = paperOf(ramp);
-    const auto curve = [&](std::string name, Ink ink, const std::vector<double>& values) {
-        Line line{.name = std::move(name), .ink = ink, .widthPt = 1.3};
-        for (std::size_t i = 0; i < values.size(); ++i)
-            line.points.push_back({ramp.grid->atNm(i), values[i]});
-        return line;
-    };
-    if (paper != nullptr && paper != &patch) {
-        Line line = curve("paper", Ink::stone, paper->reflectance);
-        line.dash = Dash::dashed;
-        plot.series.emplace_back(std::move(line));
+    std::vector<double> share;
+    double sum = 0, seen = 0;
+    for (std::size_t i = 0; i < patch.reflectance.size(); ++i) {
+        const double white = paper != nullptr ? paper->reflectance[i] : 1;
+        share.push_back(white > 0 ? patch.reflectance[i] / white : std::nan(""));
+        const double nm = ramp.grid->atNm(i);
+        if (nm < kVisibleFromNm || nm > kVisibleToNm || !std::isfinite(share.back())) continue;
+        sum += share.back();
+        ++seen;
     }
-    plot.series.emplace_back(curve(fmt::format("{:g} %", patch.tonePercent), Ink::petrol, patch.reflectance));
-    if (paper != nullptr && paper != &patch) {
-        std::vector<double> share;
-        for (std::size_t i = 0; i < patch.reflectance.size(); ++i)
-            share.push_back(paper->reflectance[i] > 0 ? patch.reflectance[i] / paper->reflectance[i]
-                                                      : std::nan(""));
-        Line line = curve("its share of the paper's: flat = grey in every light", Ink::copper, share);
-        line.dash = Dash::dashDotted;
-        plot.series.emplace_back(std::move(line));
+    if (seen == 0 || !(sum > 0)) return plot;
+    Line line{.name = fmt::format("{:g} % tone, which sends back {} % of the {}", patch.tonePercent,
+                                  textFromNumber(100 * sum / seen, 1),
+                                  paper != nullptr ? "paper's light" : "light"),
+              .ink = Ink::petrol,
+              .widthPt = 1.3};
+    double least = kLeastSpan, most = kLeastSpan;
+    for (std::size_t i = 0; i < share.size(); ++i) {
+        const double nm = ramp.grid->atNm(i), relative = share[i] * seen / sum;
+        line.points.push_back({nm, relative});
+        if (nm < kVisibleFromNm || nm > kVisibleToNm || !std::isfinite(relative)) continue;
+        least = std::max(least, 1 - relative);
+        most = std::max(most, relative - 1);
     }
+    plot.x.range = figure::Range{kVisibleFromNm, kVisibleToNm};
+    plot.y.range = figure::Range{1 - 1.15 * least, 1 + 1.15 * most};
+    if (paper == nullptr) plot.y.title = "Reflectance, mean = 1";
+    plot.series.emplace_back(std::move(line));
+    plot.series.emplace_back(Line{.points = {{kVisibleFromNm, 1}, {kVisibleToNm, 1}},
+                                  .name = "flat: grey in every light",
+                                  .ink = Ink::stone,
+                                  .dash = Dash::dashed});
     return plot;
 }
 

@@ -22,8 +22,8 @@ struct Beside {
 /// reportTintPlot() with another trial over it. Valid: a verdict.
 [[nodiscard]] figure::Plot tintPlotBeside(const judge::Verdict& verdict, const Beside& other);
 
-/// The reflectance of one tone over the paper's, which is flat for a grey that no light can tint, and that of
-/// the paper. Says so where there are no spectra or no paper. Units: fractions, nm.
+/// The reflectance of one tone over the paper's, as a multiple of its mean: flat for a grey that no light can
+/// tint. Without series where there are no spectra. Units: nm.
 [[nodiscard]] figure::Plot spectrumPlot(const measure::Ramp& ramp, double tonePercent);
 
 /// What was read: L*, a* and b* along the ramp.
