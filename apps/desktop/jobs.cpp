@@ -284,7 +284,10 @@ void Jobs::saveReport(const QString& condition) {
         window_, tr("Save the report"),
         QDir(documents()).filePath(fileNameOf(condition) + QStringLiteral("-report.html")),
         tr("Page (*.html)"));
-    if (path.isEmpty()) return;
+    if (!path.isEmpty()) writeReport(condition, path);
+}
+
+void Jobs::writeReport(const QString& condition, const QString& path) {
     workspace_.tasks().run(
         tr("Writing the report"), this,
         [studio = workspace_.studio(), name = text(condition), path,

@@ -25,6 +25,7 @@ class Jobs : public QObject {
     void restoreTrial(const QString& condition, int trial);
     void withdrawCorrection(const QString& condition, int correction);
     void saveReport(const QString& condition);
+    void writeReport(const QString& condition, const QString& path);
     void addLight();
     void askAboutViewers();
 

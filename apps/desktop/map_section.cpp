@@ -36,7 +36,7 @@ MapSection::MapSection(ConditionData& shown, QWidget* parent)
       propose_(button(side_, tr("Print &this one next"), "propose")),
       tint_(new canvas::PlotView),
       lights_(new TableModel(
-          {tr("Light"), tr("Worst tint, ΔE00"), tr("At tone"), tr("Notice beside a neutral")}, this)),
+          {tr("Light"), tr("ΔE00"), tr("At tone"), tr("Notice it")}, this)),
       table_(new RowsView(lights_, 10, side_)),
       share_(wordsLabel(side_)) {
     tint_->setObjectName(QStringLiteral("foretoldTint"));

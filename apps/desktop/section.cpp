@@ -97,7 +97,10 @@ RowsView::RowsView(TableModel* rows, int mostRows, QWidget* parent)
     horizontalHeader()->setDefaultAlignment(Qt::AlignLeft | Qt::AlignVCenter);
     setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Fixed);
     const auto fit = [this] {
+        constexpr int kBetweenPx = 14;
         resizeColumnsToContents();
+        for (int column = 0; column < this->model()->columnCount(); ++column)
+            setColumnWidth(column, columnWidth(column) + kBetweenPx);
         const bool isScrolled = this->model()->rowCount() > mostRows_;
         setMaximumWidth(horizontalHeader()->length() + 2 * frameWidth() +
                         (isScrolled ? verticalScrollBar()->sizeHint().width() : 0));

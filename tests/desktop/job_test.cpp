@@ -1,0 +1,154 @@
+#include <QFile>
+#include <QAbstractSpinBox>
+#include <QLabel>
+#include <QLineEdit>
+#include <QPushButton>
+#include <QTableView>
+#include <QTest>
+#include <QUndoStack>
+
+#include <gtest/gtest.h>
+
+#include "bars.h"
+#include "canvas/plot_view.h"
+#include "condition_page.h"
+#include "form_dialog.h"
+#include "jobs.h"
+#include "read_dialog.h"
+#include "room.h"
+#include "text.h"
+
+namespace greywright::desktop {
+namespace {
+
+steer::Setting asked(MainWindow& window) {
+    steer::Setting out;
+    for (const book::AxisValue& axis : window.page()->nextSetting()) out.push_back(axis.value);
+    return out;
+}
+
+QString words(MainWindow& window, const char* name) {
+    return find<QLabel>(window.page(), name)->text();
+}
+
+// The whole job, as a photographer does it who never opens a terminal.
+TEST(Job, FromANewBookToAReportAndBack) {
+    Room room;
+    room.startWithCondition();
+    MainWindow& window = *room.window;
+    EXPECT_EQ(words(window, "headline"), "Print this first");
+    EXPECT_EQ(asked(window), (steer::Setting{0, 0}));
+
+    int sheets = 0;
+    while (!words(window, "headline").startsWith("Settled") && sheets < 8) {
+        const steer::Setting next = asked(window);
+        room.takeIn({room.print(next)});
+        ++sheets;
+        ASSERT_EQ(window.page()->data().records().trials.size(), static_cast<std::size_t>(sheets));
+        EXPECT_EQ(window.page()->data().records().trials.back().setting[0].value, next[0])
+            << "the setting that was asked for is filled in";
+    }
+    EXPECT_TRUE(words(window, "headline").startsWith("Settled")) << words(window, "headline").toStdString();
+    EXPECT_LE(sheets, 6);
+    EXPECT_TRUE(words(window, "nextSetting").contains("across"));
+    EXPECT_EQ(window.workspace().conditions().front().standing, studio::Standing::neutral);
+    EXPECT_TRUE(window.page()->data().notice() != nullptr) << "viewers were asked";
+
+    // The report.
+    const QString report = room.pathOf("report.html");
+    window.jobs().writeReport("chalk", report);
+    ASSERT_TRUE(waitUntil([&] { return QFile::exists(report) && window.tasks().isIdle(); }));
+    EXPECT_GT(QFile(report).size(), 20'000);
+
+    // Undo takes the last trial back, redo counts it again.
+    window.workspace().undo().undo();
+    ASSERT_TRUE(waitUntil([&] { return window.page()->data().records().trials.back().isWithdrawn(); }));
+    room.settle();
+    EXPECT_FALSE(words(window, "headline").startsWith("Settled")) << "one sheet fewer";
+    window.workspace().undo().redo();
+    ASSERT_TRUE(waitUntil([&] { return !window.page()->data().records().trials.back().isWithdrawn(); }));
+    room.settle();
+    EXPECT_TRUE(words(window, "headline").startsWith("Settled"));
+
+    // All of it is there again when the book is opened next time.
+    const QString setting = words(window, "nextSetting");
+    room.window = std::make_unique<MainWindow>();
+    room.window->openBook(room.pathOf("studio.greywright"));
+    ASSERT_TRUE(waitUntil([&] { return room.window->page() != nullptr; }));
+    room.settle();
+    EXPECT_EQ(words(*room.window, "nextSetting"), setting);
+    EXPECT_EQ(room.window->page()->data().records().trials.size(), static_cast<std::size_t>(sheets));
+}
+
+TEST(Job, FiveFilesDroppedAtOnceAreAskedAboutOneByOne) {
+    Room room;
+    room.startWithCondition();
+    QStringList files;
+    for (int i = 0; i < 5; ++i) files << room.print({5.0 * i, 0});
+    room.takeIn(files);
+    ReadDialog* reading = room.window->reading();
+    ASSERT_NE(reading, nullptr);
+    EXPECT_EQ(reading->waiting(), 4);
+    while (room.window->reading() != nullptr) {
+        ASSERT_TRUE(waitUntil([&] { return room.window->reading() == nullptr || room.window->reading()->isReady(); }));
+        if (room.window->reading() == nullptr) break;
+        QTest::keyClick(room.window->reading(), Qt::Key_Return);
+        QTest::qWait(30);
+    }
+    room.settle();
+    EXPECT_EQ(room.window->page()->data().records().trials.size(), 5U);
+}
+
+TEST(Job, AToneThatIsPickedIsShownEverywhere) {
+    Room room;
+    room.startWithCondition();
+    room.takeIn({room.print({0, 0})});
+    ConditionPage* page = room.window->page();
+    auto* table = find<QTableView>(page, "tones");
+    table->setFocus();
+    table->selectRow(4);
+    EXPECT_NEAR(page->data().tone().value(), 20, 0.01);
+    EXPECT_TRUE(find<canvas::PlotView>(page, "spectrum")->readOut().contains("20") ||
+                find<canvas::PlotView>(page, "tint")->readOut().contains("20"));
+    // By key from the plot: the next tone.
+    auto* tint = find<canvas::PlotView>(page, "tint");
+    tint->setFocus();
+    QTest::keyClick(tint, Qt::Key_Right);
+    EXPECT_EQ(table->currentIndex().row(), 5);
+}
+
+TEST(Job, TheCrossForetellsAndProposes) {
+    Room room;
+    room.startWithCondition();
+    for (const steer::Setting& setting : std::vector<steer::Setting>{{0, 0}, {20, 0}, {0, 20}}) {
+        const QString file = room.print(setting);
+        room.window->readFiles({file});
+        ASSERT_TRUE(waitUntil([&] { return room.window->reading() != nullptr && room.window->reading()->isReady(); }));
+        auto* across = find<QAbstractSpinBox>(room.window->reading(), "axis-across");
+        auto* up = find<QAbstractSpinBox>(room.window->reading(), "axis-up");
+        for (auto [box, value] : {std::pair{across, setting[0]}, {up, setting[1]}}) {
+            box->selectAll();
+            QTest::keyClicks(box, QString::number(value));
+            QTest::keyClick(box, Qt::Key_Tab);
+        }
+        ASSERT_TRUE(waitUntil([&] { return room.window->reading()->isReady(); }));
+        QTest::mouseClick(find<QPushButton>(room.window->reading(), "store"), Qt::LeftButton);
+        ASSERT_TRUE(waitUntil([&] { return room.window->reading() == nullptr; }));
+        room.settle();
+        EXPECT_EQ(room.window->page()->data().records().trials.back().setting[0].value, setting[0]);
+        EXPECT_EQ(room.window->page()->data().records().trials.back().setting[1].value, setting[1]);
+    }
+    ConditionPage* page = room.window->page();
+    auto* map = find<canvas::PlotView>(page, "map");
+    const QString before = words(*room.window, "there");
+    map->setFocus();
+    for (int i = 0; i < 12; ++i) QTest::keyClick(map, Qt::Key_Right);
+    EXPECT_NE(words(*room.window, "there"), before);
+    EXPECT_EQ(find<QTableView>(page, "foretoldLights")->model()->rowCount(), 6);
+    ASSERT_TRUE(waitUntil([&] { return words(*room.window, "foretoldShare").contains("%"); }));
+    QTest::mouseClick(find<QPushButton>(page, "propose"), Qt::LeftButton);
+    EXPECT_TRUE(words(*room.window, "headline").contains("as you chose"));
+}
+
+}  // namespace
+}  // namespace greywright::desktop

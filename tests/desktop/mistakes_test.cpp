@@ -1,0 +1,121 @@
+#include <QCheckBox>
+#include <QFile>
+#include <QLabel>
+#include <QPushButton>
+#include <QTest>
+
+#include <gtest/gtest.h>
+
+#include "bars.h"
+#include "book/book.h"
+#include "condition_page.h"
+#include "folder_watch.h"
+#include "read_dialog.h"
+#include "room.h"
+
+namespace greywright::desktop {
+namespace {
+
+void write(const QString& path, const QByteArray& bytes) {
+    QFile file(path);
+    ASSERT_TRUE(file.open(QIODevice::WriteOnly));
+    file.write(bytes);
+}
+
+TEST(Mistakes, AWrongFileIsRefusedInWordsAndNothingIsStored) {
+    Room room;
+    room.startWithCondition();
+    const QString file = room.pathOf("letter.txt");
+    write(file, "Dear printer, the paper came in bent.\n");
+    room.window->readFiles({file});
+    ASSERT_TRUE(waitUntil([&] { return find<QLabel>(room.window->reading(), "trouble")->isVisible(); }));
+    EXPECT_FALSE(find<QLabel>(room.window->reading(), "trouble")->text().isEmpty());
+    EXPECT_FALSE(find<QPushButton>(room.window->reading(), "store")->isEnabled());
+    QTest::mouseClick(find<QPushButton>(room.window->reading(), "skip"), Qt::LeftButton);
+    EXPECT_TRUE(waitUntil([&] { return room.window->reading() == nullptr; }));
+    EXPECT_TRUE(room.window->page()->data().records().trials.empty());
+}
+
+TEST(Mistakes, TwoHundredFilesAtOnceAreNotTakenForAWish) {
+    Room room;
+    room.startWithCondition();
+    QStringList files;
+    for (int i = 0; i < 200; ++i) {
+        files << room.pathOf("file" + std::to_string(i) + ".txt");
+        write(files.back(), "nothing\n");
+    }
+    room.window->readFiles(files);
+    EXPECT_EQ(room.window->reading()->waiting(), 50);
+    EXPECT_EQ(room.window->messages().shownCode(), "too-many-files");
+    room.window->reading()->reject();
+    room.settle();
+    EXPECT_TRUE(room.window->page()->data().records().trials.empty());
+}
+
+TEST(Mistakes, TheSameFileTwiceIsAskedAbout) {
+    Room room;
+    room.startWithCondition();
+    const QString file = room.print({0, 0});
+    room.takeIn({file});
+    room.window->readFiles({file});
+    ASSERT_TRUE(waitUntil([&] {
+        return room.window->reading() != nullptr &&
+               room.window->reading()->findChild<QCheckBox*>("doubt-reading-twice") != nullptr;
+    }));
+    EXPECT_FALSE(room.window->reading()->isReady()) << "before the question is answered";
+    QTest::mouseClick(find<QCheckBox>(room.window->reading(), "doubt-reading-twice"), Qt::LeftButton, {},
+                      QPoint(8, 8));
+    EXPECT_TRUE(room.window->reading()->isReady());
+    room.window->reading()->reject();
+    room.settle();
+    EXPECT_EQ(room.window->page()->data().records().trials.size(), 1U);
+}
+
+TEST(Mistakes, AFileThatIsStillBeingWrittenIsReadWhenItIsWhole) {
+    Room room;
+    room.startWithCondition();
+    const QString inbox = room.pathOf("inbox");
+    std::filesystem::create_directories(room.folder / "inbox");
+    room.window->watchFolder(inbox);
+    const QString whole = room.print({0, 0});
+    QFile source(whole);
+    ASSERT_TRUE(source.open(QIODevice::ReadOnly));
+    const QByteArray bytes = source.readAll();
+    // In four parts, as a slow program exports it.
+    QFile slow(inbox + "/export.txt");
+    ASSERT_TRUE(slow.open(QIODevice::WriteOnly));
+    for (qsizetype i = 0; i < 4; ++i) {
+        slow.write(bytes.mid(i * bytes.size() / 4, (i + 1) * bytes.size() / 4 - i * bytes.size() / 4));
+        slow.flush();
+        QTest::qWait(150);
+    }
+    slow.close();
+    ASSERT_TRUE(waitUntil([&] { return room.window->reading() != nullptr && room.window->reading()->isReady(); }));
+    EXPECT_TRUE(find<QLabel>(room.window->reading(), "summary")->text().contains("21"));
+    room.window->reading()->reject();
+    room.settle();
+}
+
+TEST(Mistakes, ABookThatIsGoneIsToldAndTheWindowStays) {
+    Room room;
+    room.startWithCondition();
+    room.takeIn({room.print({0, 0})});
+    ASSERT_TRUE(QFile::remove(room.pathOf("studio.greywright")));
+    room.window->workspace().refresh();
+    ASSERT_TRUE(waitUntil([&] { return room.window->messages().isVisible() &&
+                                       !room.window->messages().shownCode().empty(); }));
+    EXPECT_FALSE(room.window->messages().shownText().isEmpty());
+    EXPECT_NE(room.window->page(), nullptr) << "what was read stays to be looked at";
+}
+
+TEST(Mistakes, ABookThatIsNoBookIsRefused) {
+    Room room;
+    const QString path = room.pathOf("no.greywright");
+    write(path, "this is a text\n");
+    room.window->openBook(path);
+    ASSERT_TRUE(waitUntil([&] { return !room.window->messages().shownCode().empty(); }));
+    EXPECT_FALSE(room.window->workspace().isOpen());
+}
+
+}  // namespace
+}  // namespace greywright::desktop

@@ -1,0 +1,91 @@
+#include "room.h"
+
+#include <QComboBox>
+#include <QDropEvent>
+#include <QLabel>
+#include <QLineEdit>
+#include <QMimeData>
+#include <QPushButton>
+#include <QTableWidget>
+#include <QTest>
+#include <QUrl>
+
+#include <gtest/gtest.h>
+
+#include "condition_page.h"
+#include "core/files.h"
+#include "form_dialog.h"
+#include "measure/write.h"
+#include "read_dialog.h"
+#include "testing/near.h"
+
+namespace greywright::desktop {
+
+bool waitUntil(const std::function<bool()>& isSo) {
+    return QTest::qWaitFor(isSo, 60'000);
+}
+
+Room::Room(const simulate::Recipe& recipe) : printer_(simulate::printerFromRecipe(recipe)) {
+    window->resize(1280, 800);
+    window->show();
+}
+
+QString Room::pathOf(const std::string& name) const {
+    return QString::fromStdString((folder / name).string());
+}
+
+QString Room::print(const steer::Setting& setting, int tones) {
+    std::vector<double> steps;
+    for (int i = 0; i < tones; ++i) steps.push_back(i / (tones - 1.0));
+    const auto reading =
+        printer_->print(steps, std::vector<double>{setting[0] / 50, setting[1] / 50}, random_);
+    const std::string name = std::to_string(++sheets_) + ".txt";
+    EXPECT_TRUE(testing::succeeded(writeWholeFile(folder / name, measure::cgatsFromReading(reading))));
+    return pathOf(name);
+}
+
+void Room::startWithCondition() {
+    window->startBook(pathOf("studio.greywright"));
+    ASSERT_TRUE(waitUntil([&] { return window->workspace().isOpen(); }));
+    QTest::mouseClick(find<QPushButton>(window.get(), "firstCondition"), Qt::LeftButton);
+    auto* dialog = window->findChild<FormDialog*>();
+    ASSERT_NE(dialog, nullptr);
+    const std::pair<const char*, const char*> facts[] = {{"name", "chalk"},
+                                                         {"printer", "Heron"},
+                                                         {"inks", "pigment"},
+                                                         {"paper", "Chalk Rag"},
+                                                         {"mode", "grey"}};
+    for (const auto& [field, words] : facts) QTest::keyClicks(find<QLineEdit>(dialog, field), words);
+    auto* axes = find<QTableWidget>(dialog, "axes");
+    const char* const rows[2][4] = {{"across", "-50", "50", "1"}, {"up", "-50", "50", "1"}};
+    for (int row = 0; row < 2; ++row) {
+        for (int column = 0; column < 4; ++column)
+            axes->setItem(row, column, new QTableWidgetItem(QString::fromLatin1(rows[row][column])));
+    }
+    QTest::mouseClick(find<QPushButton>(dialog, "doIt"), Qt::LeftButton);
+    ASSERT_TRUE(waitUntil([&] { return window->page() != nullptr && window->page()->data().isLoaded(); }))
+        << dialog->complaint().toStdString();
+    settle();
+}
+
+void Room::takeIn(const QStringList& files) {
+    QMimeData data;
+    QList<QUrl> urls;
+    for (const QString& file : files) urls << QUrl::fromLocalFile(file);
+    data.setUrls(urls);
+    QDropEvent drop(QPointF(600, 400), Qt::CopyAction, &data, Qt::LeftButton, Qt::NoModifier);
+    QApplication::sendEvent(window.get(), &drop);
+    ASSERT_TRUE(waitUntil([&] { return window->reading() != nullptr && window->reading()->isReady(); }));
+    QTest::mouseClick(find<QPushButton>(window->reading(), "store"), Qt::LeftButton);
+    ASSERT_TRUE(waitUntil([&] { return window->reading() == nullptr || window->reading()->isReady(); }));
+    settle();
+}
+
+void Room::settle() {
+    ASSERT_TRUE(waitUntil([&] {
+        return window->tasks().isIdle() && (window->page() == nullptr || window->page()->data().isSettled());
+    }));
+    QTest::qWait(20);
+}
+
+}  // namespace greywright::desktop
