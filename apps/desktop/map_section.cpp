@@ -35,8 +35,7 @@ MapSection::MapSection(ConditionData& shown, QWidget* parent)
       control_(wordsLabel(side_)),
       propose_(button(side_, tr("Print &this one next"), "propose")),
       tint_(new canvas::PlotView),
-      lights_(new TableModel(
-          {tr("Light"), tr("ΔE00"), tr("At tone"), tr("Notice it")}, this)),
+      lights_(new TableModel({tr("Light"), tr("ΔE00"), tr("At tone"), tr("Notice it")}, this)),
       table_(new RowsView(lights_, 10, side_)),
       share_(wordsLabel(side_)) {
     tint_->setObjectName(QStringLiteral("foretoldTint"));

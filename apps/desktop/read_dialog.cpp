@@ -97,6 +97,7 @@ ReadDialog::ReadDialog(Workspace& workspace, ConditionData& shown, QWidget* pare
     store_->setObjectName(QStringLiteral("store"));
     skip_->setObjectName(QStringLiteral("skip"));
     trouble_->setObjectName(QStringLiteral("trouble"));
+    trouble_->hide();
     summary_->setObjectName(QStringLiteral("summary"));
     choices_->setObjectName(QStringLiteral("choices"));
     plot_->setMinimumSize(320, 240);
@@ -113,7 +114,6 @@ ReadDialog::ReadDialog(Workspace& workspace, ConditionData& shown, QWidget* pare
         box->setAccessibleName(tr("Printed at: %1").arg(text(axis.name)));
         form->addRow(text(axis.name), box);
         axes_.push_back(box);
-        connect(box, &QDoubleSpinBox::editingFinished, this, &ReadDialog::look);
     }
     choices_->setPlaceholderText(tr("for example tone=dark"));
     form->addRow(tr("Driver's c&hoices"), choices_);
@@ -133,7 +133,8 @@ ReadDialog::ReadDialog(Workspace& workspace, ConditionData& shown, QWidget* pare
     form->addRow(tr("Test &sheet"), sheet_);
     for (QComboBox* box : {through_, trial_, sheet_})
         connect(box, &QComboBox::activated, this, &ReadDialog::look);
-    connect(choices_, &QLineEdit::editingFinished, this, &ReadDialog::look);
+    // Setting and choices raise no doubts: to look again when they lose the focus would rest the button that
+    // the same click is meant for.
 
     auto* left = new QVBoxLayout;
     left->addWidget(summary_);
@@ -164,6 +165,8 @@ ReadDialog::ReadDialog(Workspace& workspace, ConditionData& shown, QWidget* pare
     connect(store_, &QPushButton::clicked, this, &ReadDialog::store);
     connect(skip_, &QPushButton::clicked, this, &ReadDialog::skip);
     connect(buttons, &QDialogButtonBox::rejected, this, &QDialog::reject);
+    // Return takes the file in or does nothing: it must never leave one out while the other button rests.
+    for (QPushButton* one : findChildren<QPushButton*>()) one->setAutoDefault(false);
     store_->setDefault(true);
 }
 
@@ -312,6 +315,7 @@ bool ReadDialog::isReady() const {
 
 void ReadDialog::updateButtons() {
     store_->setEnabled(isReady());
+    if (isReady() && (focusWidget() == nullptr || focusWidget() == skip_)) store_->setFocus();
     skip_->setEnabled(!isStoring_ && !files_.empty());
     skip_->setText(files_.size() > 1 ? tr("&Leave this one out (%n more wait)", nullptr,
                                           static_cast<int>(files_.size()) - 1)

@@ -1,5 +1,5 @@
-#include <QFile>
 #include <QAbstractSpinBox>
+#include <QFile>
 #include <QLabel>
 #include <QLineEdit>
 #include <QPushButton>
@@ -90,7 +90,8 @@ TEST(Job, FiveFilesDroppedAtOnceAreAskedAboutOneByOne) {
     ASSERT_NE(reading, nullptr);
     EXPECT_EQ(reading->waiting(), 4);
     while (room.window->reading() != nullptr) {
-        ASSERT_TRUE(waitUntil([&] { return room.window->reading() == nullptr || room.window->reading()->isReady(); }));
+        ASSERT_TRUE(waitUntil(
+            [&] { return room.window->reading() == nullptr || room.window->reading()->isReady(); }));
         if (room.window->reading() == nullptr) break;
         QTest::keyClick(room.window->reading(), Qt::Key_Return);
         QTest::qWait(30);
@@ -123,7 +124,8 @@ TEST(Job, TheCrossForetellsAndProposes) {
     for (const steer::Setting& setting : std::vector<steer::Setting>{{0, 0}, {20, 0}, {0, 20}}) {
         const QString file = room.print(setting);
         room.window->readFiles({file});
-        ASSERT_TRUE(waitUntil([&] { return room.window->reading() != nullptr && room.window->reading()->isReady(); }));
+        ASSERT_TRUE(waitUntil(
+            [&] { return room.window->reading() != nullptr && room.window->reading()->isReady(); }));
         auto* across = find<QAbstractSpinBox>(room.window->reading(), "axis-across");
         auto* up = find<QAbstractSpinBox>(room.window->reading(), "axis-up");
         for (auto [box, value] : {std::pair{across, setting[0]}, {up, setting[1]}}) {
@@ -133,7 +135,8 @@ TEST(Job, TheCrossForetellsAndProposes) {
         }
         ASSERT_TRUE(waitUntil([&] { return room.window->reading()->isReady(); }));
         QTest::mouseClick(find<QPushButton>(room.window->reading(), "store"), Qt::LeftButton);
-        ASSERT_TRUE(waitUntil([&] { return room.window->reading() == nullptr; }));
+        ASSERT_TRUE(waitUntil([&] { return room.window->reading() == nullptr; }))
+            << find<QLabel>(room.window->reading(), "trouble")->text().toStdString();
         room.settle();
         EXPECT_EQ(room.window->page()->data().records().trials.back().setting[0].value, setting[0]);
         EXPECT_EQ(room.window->page()->data().records().trials.back().setting[1].value, setting[1]);

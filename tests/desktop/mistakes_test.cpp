@@ -90,7 +90,8 @@ TEST(Mistakes, AFileThatIsStillBeingWrittenIsReadWhenItIsWhole) {
         QTest::qWait(150);
     }
     slow.close();
-    ASSERT_TRUE(waitUntil([&] { return room.window->reading() != nullptr && room.window->reading()->isReady(); }));
+    ASSERT_TRUE(
+        waitUntil([&] { return room.window->reading() != nullptr && room.window->reading()->isReady(); }));
     EXPECT_TRUE(find<QLabel>(room.window->reading(), "summary")->text().contains("21"));
     room.window->reading()->reject();
     room.settle();
@@ -102,8 +103,8 @@ TEST(Mistakes, ABookThatIsGoneIsToldAndTheWindowStays) {
     room.takeIn({room.print({0, 0})});
     ASSERT_TRUE(QFile::remove(room.pathOf("studio.greywright")));
     room.window->workspace().refresh();
-    ASSERT_TRUE(waitUntil([&] { return room.window->messages().isVisible() &&
-                                       !room.window->messages().shownCode().empty(); }));
+    ASSERT_TRUE(waitUntil(
+        [&] { return room.window->messages().isVisible() && !room.window->messages().shownCode().empty(); }));
     EXPECT_FALSE(room.window->messages().shownText().isEmpty());
     EXPECT_NE(room.window->page(), nullptr) << "what was read stays to be looked at";
 }

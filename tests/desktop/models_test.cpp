@@ -1,9 +1,9 @@
+#include "models.h"
+
 #include <QAbstractItemModelTester>
 #include <QSignalSpy>
 
 #include <gtest/gtest.h>
-
-#include "models.h"
 
 namespace greywright::desktop {
 namespace {
@@ -30,7 +30,8 @@ TEST(ConditionsModel, KeepsTheRulesOfModelsAndWhatIsChosen) {
     EXPECT_EQ(resets.count(), 1) << "the same conditions: what is chosen stays";
     EXPECT_TRUE(fen.isValid());
     EXPECT_EQ(fen.data(ConditionsModel::standingRole).toInt(), static_cast<int>(studio::Standing::drifting));
-    EXPECT_TRUE(fen.data(Qt::AccessibleTextRole).toString().contains("drifting")) << "not by the picture alone";
+    EXPECT_TRUE(fen.data(Qt::AccessibleTextRole).toString().contains("drifting"))
+        << "not by the picture alone";
     model.show({});
     EXPECT_EQ(model.rowCount(), 0);
     EXPECT_FALSE(model.indexOf("fen").isValid());

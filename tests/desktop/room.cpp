@@ -22,7 +22,7 @@
 namespace greywright::desktop {
 
 bool waitUntil(const std::function<bool()>& isSo) {
-    return QTest::qWaitFor(isSo, 60'000);
+    return QTest::qWaitFor(isSo, 30'000);
 }
 
 Room::Room(const simulate::Recipe& recipe) : printer_(simulate::printerFromRecipe(recipe)) {
@@ -73,6 +73,8 @@ void Room::takeIn(const QStringList& files) {
     QList<QUrl> urls;
     for (const QString& file : files) urls << QUrl::fromLocalFile(file);
     data.setUrls(urls);
+    QDragEnterEvent enter(QPoint(600, 400), Qt::CopyAction, &data, Qt::LeftButton, Qt::NoModifier);
+    QApplication::sendEvent(window.get(), &enter);
     QDropEvent drop(QPointF(600, 400), Qt::CopyAction, &data, Qt::LeftButton, Qt::NoModifier);
     QApplication::sendEvent(window.get(), &drop);
     ASSERT_TRUE(waitUntil([&] { return window->reading() != nullptr && window->reading()->isReady(); }));

@@ -37,7 +37,7 @@ class Room {
     int sheets_ = 0;
 };
 
-/// Lets the window work until something is so, a minute at most.
+/// Lets the window work until something is so, half a minute at most.
 [[nodiscard]] bool waitUntil(const std::function<bool()>& isSo);
 
 /// A part of a window by its name. Fails the test where there is none.
