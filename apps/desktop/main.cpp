@@ -2,6 +2,7 @@
 #include <QFontDatabase>
 #include <QLibraryInfo>
 #include <QTranslator>
+#include <chrono>
 #include <cstdio>
 #include <cstdlib>
 #include <cstring>
@@ -12,6 +13,7 @@
 #include "application.h"
 #include "core/platform.h"
 #include "main_window.h"
+#include "measure.h"
 #include "studio/studio.h"
 
 namespace {
@@ -39,13 +41,15 @@ void tellQtMessage(QtMsgType type, const QMessageLogContext& /*context*/, const 
 }  // namespace
 
 int main(int argc, char** argv) {
+    const auto started = std::chrono::steady_clock::now();
     CLI::App options("Neutral black-and-white inkjet prints, from test sheet to proof: the window",
                      "greywright-desktop");
     std::string book, condition;
-    bool isInvented = false;
+    bool isInvented = false, isMeasured = false;
     options.add_option("book", book, "The book to open");
     options.add_option("--condition", condition, "The condition to show");
     options.add_flag("--invented", isInvented, "Open the invented studio");
+    options.add_flag("--measure", isMeasured, "Measure how long things take, in books of its own, and quit");
     options.add_flag_callback(
         "--version",
         [] {
@@ -71,6 +75,7 @@ int main(int argc, char** argv) {
         return kNoScreen;
     }
 
+    if (isMeasured) return greywright::desktop::measure(started);
     greywright::desktop::MainWindow window;
     window.setShade(window.preferences().shade);
     if (!condition.empty()) {

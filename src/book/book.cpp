@@ -142,6 +142,14 @@ Result<std::vector<TrialRecord>> Book::trials(const std::string& condition) cons
     });
 }
 
+Result<TrialCounts> Book::trialCounts(const std::string& condition) const {
+    return connection_->read([&](Database& database) -> Result<TrialCounts> {
+        const auto owner = conditionNamed(database, condition);
+        if (!owner) return owner.error();
+        return rows::trialCounts(database, owner->id);
+    });
+}
+
 Result<TrialRecord> Book::trial(const std::string& condition, int number) const {
     return connection_->read([&](Database& database) -> Result<TrialRecord> {
         const auto id = trialNumbered(database, condition, number);
@@ -206,11 +214,12 @@ Outcome Book::addVerdict(const std::string& condition, const VerdictRecord& verd
     });
 }
 
-Result<std::vector<VerdictRecord>> Book::verdicts(const std::string& condition) const {
+Result<std::vector<VerdictRecord>> Book::verdicts(const std::string& condition,
+                                                  const std::string& kind) const {
     return connection_->read([&](Database& database) -> Result<std::vector<VerdictRecord>> {
         const auto owner = conditionNamed(database, condition);
         if (!owner) return owner.error();
-        return rows::verdicts(database, owner->id);
+        return rows::verdicts(database, owner->id, kind);
     });
 }
 

@@ -70,6 +70,9 @@ class Book {
     /// Errors: condition-unknown.
     [[nodiscard]] Result<std::vector<TrialRecord>> trials(const std::string& condition) const;
 
+    /// Errors: condition-unknown. Cost: as many rows as the condition has trials, no patches.
+    [[nodiscard]] Result<TrialCounts> trialCounts(const std::string& condition) const;
+
     /// One trial.
     /// Errors: condition-unknown, trial-unknown.
     [[nodiscard]] Result<TrialRecord> trial(const std::string& condition, int number) const;
@@ -92,9 +95,10 @@ class Book {
     /// Errors: condition-unknown, trial-unknown, verdict-invalid (no kind or no text), time-invalid.
     [[nodiscard]] Outcome addVerdict(const std::string& condition, const VerdictRecord& verdict);
 
-    /// All verdicts of a condition in the order they were reached.
+    /// The verdicts of a condition in the order they were reached; of one kind, or of all.
     /// Errors: condition-unknown.
-    [[nodiscard]] Result<std::vector<VerdictRecord>> verdicts(const std::string& condition) const;
+    [[nodiscard]] Result<std::vector<VerdictRecord>> verdicts(const std::string& condition,
+                                                              const std::string& kind = {}) const;
 
     /// Enters a light. Names of lights, scenes, glazings and viewers are unique within their kind and found
     /// whatever the case of A to Z.

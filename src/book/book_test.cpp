@@ -154,7 +154,10 @@ TEST_F(BookTest, AWithdrawnTrialStaysAndComesBack) {
     EXPECT_EQ(book.trial("Pearl", 1).value().withdrawnWhen, sample::kLater);
     EXPECT_EQ(book.addTrial("Pearl", sample::trial(5, 0, "same")).value(), 2)
         << "the file of a withdrawn trial may be read again";
+    EXPECT_EQ(book.trialCounts("Pearl").value().counting, 1U);
+    EXPECT_EQ(book.trialCounts("Pearl").value().lastMeasured, 2);
     ASSERT_TRUE(succeeded(book.restoreTrial("Pearl", 1)));
+    EXPECT_EQ(book.trialCounts("Pearl").value().counting, 2U);
     EXPECT_FALSE(book.trial("Pearl", 1).value().isWithdrawn());
     EXPECT_FALSE(book.trial("Pearl", 1).value().withdrawnWhen);
 }
@@ -170,6 +173,7 @@ TEST_F(BookTest, KeepsVerdictsInOrder) {
     ASSERT_TRUE(succeeded(book.addVerdict("B", steered)));
     ASSERT_TRUE(succeeded(book.addVerdict("A", steered)));
     EXPECT_THAT(book.verdicts("A").value(), ElementsAre(judged, steered));
+    EXPECT_THAT(book.verdicts("A", "steer").value(), ElementsAre(steered));
     EXPECT_THAT(book.verdicts("B").value(), ElementsAre(steered));
 }
 

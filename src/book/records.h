@@ -120,6 +120,12 @@ struct NewTrial {
     int through = 0;  ///< number of the correction that the sheet was printed through; 0 = none
 };
 
+/// How many trials a condition has, without what was measured.
+struct TrialCounts {
+    std::size_t counting = 0;  ///< not withdrawn
+    int lastMeasured = 0;      ///< number of the latest of these that has a reading; 0 = none
+};
+
 /// A trial as the book holds it.
 struct TrialRecord {
     int number = 0;        ///< 1, 2, 3 .. within the condition; never given twice

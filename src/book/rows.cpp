@@ -258,13 +258,25 @@ std::optional<Original> original(SQLite::Database& database, Id trial, int readi
     return Original{.bytes = row.getColumn(0).getString(), .sha256 = row.getColumn(1).getString()};
 }
 
-std::vector<VerdictRecord> verdicts(SQLite::Database& database, Id condition) {
+TrialCounts trialCounts(SQLite::Database& database, Id condition) {
+    Statement row = prepared(database,
+                             "SELECT count(*), coalesce(max(CASE WHEN EXISTS (SELECT 1 FROM readings WHERE "
+                             "readings.trial_id = trials.id) THEN number END), 0) FROM trials "
+                             "WHERE condition_id = ? AND withdrawn_because IS NULL",
+                             condition);
+    row.executeStep();
+    return {.counting = static_cast<std::size_t>(row.getColumn(0).getInt64()),
+            .lastMeasured = row.getColumn(1).getInt()};
+}
+
+std::vector<VerdictRecord> verdicts(SQLite::Database& database, Id condition, const std::string& kind) {
     std::vector<VerdictRecord> found;
     Statement row =
         prepared(database,
                  "SELECT trials.number, kind, json, verdicts.entered FROM verdicts "
-                 "JOIN trials ON trial_id = trials.id WHERE condition_id = ? ORDER BY verdicts.id",
-                 condition);
+                 "JOIN trials ON trial_id = trials.id WHERE condition_id = ?1 AND (?2 = '' OR kind = ?2) "
+                 "ORDER BY verdicts.id",
+                 condition, kind);
     while (row.executeStep()) {
         found.push_back({.trial = row.getColumn(0).getInt(),
                          .kind = row.getColumn(1).getString(),

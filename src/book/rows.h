@@ -47,7 +47,10 @@ struct Original {
 /// Nothing when there is no such reading.
 [[nodiscard]] std::optional<Original> original(SQLite::Database& database, Id trial, int reading);
 
-[[nodiscard]] std::vector<VerdictRecord> verdicts(SQLite::Database& database, Id condition);
+[[nodiscard]] TrialCounts trialCounts(SQLite::Database& database, Id condition);
+/// Of one kind; empty: all.
+[[nodiscard]] std::vector<VerdictRecord> verdicts(SQLite::Database& database, Id condition,
+                                                  const std::string& kind);
 void addVerdict(SQLite::Database& database, Id trial, const VerdictRecord& verdict);
 
 }  // namespace greywright::book::rows

@@ -16,7 +16,6 @@ struct Kept {
 };
 
 std::optional<Kept> keptFrom(const book::VerdictRecord& record) {
-    if (record.kind != "steer") return std::nullopt;
     const auto json = nlohmann::json::parse(record.json, nullptr, false);
     if (!json.is_object() || !json.contains("status") || !json["status"].is_string()) return std::nullopt;
     Kept out{.trial = record.trial, .status = json["status"].get<std::string>()};
@@ -69,14 +68,11 @@ Result<std::vector<ConditionOverview>> Studio::overview() const {
     std::vector<ConditionOverview> out;
     for (const book::ConditionRecord& condition : *conditions) {
         ConditionOverview one{.condition = condition};
-        const auto trials = book->trials(condition.name);
-        if (!trials) return trials.error();
-        for (const book::TrialRecord& trial : *trials) {
-            if (trial.isWithdrawn()) continue;
-            ++one.trials;
-            if (!trial.readings.empty()) one.lastTrial = trial.number;
-        }
-        const auto verdicts = book->verdicts(condition.name);
+        const auto counts = book->trialCounts(condition.name);
+        if (!counts) return counts.error();
+        one.trials = counts->counting;
+        one.lastTrial = counts->lastMeasured;
+        const auto verdicts = book->verdicts(condition.name, "steer");
         if (!verdicts) return verdicts.error();
         std::vector<Kept> kept;
         for (const book::VerdictRecord& verdict : *verdicts) {

@@ -151,7 +151,7 @@ class Studio {
     /// Errors: as read().
     [[nodiscard]] Result<Inspected> inspect(const ReadRequest& request) const;
 
-    /// Every condition at a glance. Cost: reads all trials of the book.
+    /// Every condition at a glance. Cost: no patches are read.
     [[nodiscard]] Result<std::vector<ConditionOverview>> overview() const;
 
     /// Errors: no-trials, trial-without-reading, unknown-light, unknown-glazing, viewer-unknown,
