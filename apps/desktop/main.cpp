@@ -14,6 +14,7 @@
 #include "core/platform.h"
 #include "main_window.h"
 #include "measure.h"
+#include "screenshots.h"
 #include "studio/studio.h"
 
 namespace {
@@ -44,11 +45,13 @@ int main(int argc, char** argv) {
     const auto started = std::chrono::steady_clock::now();
     CLI::App options("Neutral black-and-white inkjet prints, from test sheet to proof: the window",
                      "greywright-desktop");
-    std::string book, condition;
+    std::string book, condition, pictures;
     bool isInvented = false, isMeasured = false;
     options.add_option("book", book, "The book to open");
     options.add_option("--condition", condition, "The condition to show");
     options.add_flag("--invented", isInvented, "Open the invented studio");
+    options.add_option("--screenshots", pictures,
+                       "Draw every page of the invented studio into a folder, and quit");
     options.add_flag("--measure", isMeasured, "Measure how long things take, in books of its own, and quit");
     options.add_flag_callback(
         "--version",
@@ -76,6 +79,7 @@ int main(int argc, char** argv) {
     }
 
     if (isMeasured) return greywright::desktop::measure(started);
+    if (!pictures.empty()) return greywright::desktop::drawScreenshots(QString::fromStdString(pictures));
     greywright::desktop::MainWindow window;
     window.setShade(window.preferences().shade);
     if (!condition.empty()) {

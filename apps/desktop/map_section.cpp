@@ -157,12 +157,13 @@ void MapSection::showCross() {
     const auto& foresight = data_.foresight();
     if (foresight == nullptr || !foresight->map || boxes_.empty()) return;
     const std::vector<double> at = setting();
-    const steer::Prediction worst = foresight->search.outlook->at(at).worst;
+    expected_ = foresight->search.outlook->at(at);
+    const steer::Prediction& worst = expected_.worst;
     map_->setCross(figure::XY{at[0], at.size() > 1 ? at[1] : worst.worstDeltaE00});
     there_->setText(tr("Expected there: the worst tone %1 ΔE00 from its aim (%2 to %3)")
                         .arg(number(worst.worstDeltaE00, 1), number(worst.worstDeltaE00Low, 1),
                              number(worst.worstDeltaE00High, 1)));
-    if (auto verdict = foresight->verdictAt(at, false)) {
+    if (auto verdict = foresight->verdictOn(expected_, false)) {
         foretold_ = *std::move(verdict);
         showTint();
         showLights();
@@ -220,8 +221,8 @@ void MapSection::askViewers() {
     isAskingAgain_ = false;
     asking_ = data_.workspace().tasks().run(
         QString(), this,
-        [foresight, at = setting()](Task& task) {
-            return foresight->verdictAt(at, true, [&task](double share) { return task.goOn(share); });
+        [foresight, expected = expected_](Task& task) {
+            return foresight->verdictOn(expected, true, [&task](double share) { return task.goOn(share); });
         },
         [this](const Result<judge::Verdict>& answer) {
             asking_.reset();

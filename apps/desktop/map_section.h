@@ -3,6 +3,7 @@
 #include "book/records.h"
 #include "judge/judge.h"
 #include "section.h"
+#include "steer/steer.h"
 #include "tasks.h"
 
 class QDoubleSpinBox;
@@ -50,7 +51,8 @@ class MapSection : public Section {
     TableModel* lights_;
     RowsView* table_;
     QLabel* share_;
-    judge::Verdict foretold_ = {};  ///< at the cross
+    steer::Foretold expected_ = {};  ///< at the cross
+    judge::Verdict foretold_ = {};   ///< on the sheet that is expected there
     TaskPointer asking_;
     bool isAskingAgain_ = false;
 };

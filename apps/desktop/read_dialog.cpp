@@ -276,10 +276,11 @@ void ReadDialog::show(const Result<studio::Inspected>& inspected) {
     words << (summary.spectral ? tr("with spectra") : tr("without spectra"));
     words << (summary.conditionM == "unknown" ? tr("measuring condition not known")
                                               : text(summary.conditionM));
+    // The setting stands in the fields, and is asked for there.
+    std::vector<Note> notes = inspected->summary.notes;
+    std::erase_if(notes, [](const Note& note) { return note.code == "setting-taken-as-zero"; });
     summary_->setText(words.join(QStringLiteral(", ")) +
-                      (inspected->summary.notes.empty()
-                           ? QString()
-                           : QLatin1Char('\n') + textOf(inspected->summary.notes)));
+                      (notes.empty() ? QString() : QLatin1Char('\n') + textOf(notes)));
     figure::Plot plot = studio::readingPlot(inspected->ramp);
     plot.title = text(tr("As it was read"));
     plot_->setPlot(std::move(plot));

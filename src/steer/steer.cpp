@@ -5,6 +5,7 @@
 #include <limits>
 #include <optional>
 #include <set>
+#include <span>
 
 #include <fmt/format.h>
 
@@ -50,8 +51,8 @@ constexpr double kChanceOfGivingUpWell = 0.7;
 constexpr double kInvisible = 0.5;
 constexpr double kInvisibleAtMost = 1.0;
 
-double percentile(std::vector<double> values, double share) {
-    std::ranges::sort(values);
+/// Valid: ascending values.
+double percentile(std::span<const double> values, double share) {
     const double place = share * static_cast<double>(values.size() - 1);
     const auto low = static_cast<std::size_t>(place);
     const std::size_t high = std::min(low + 1, values.size() - 1);
@@ -216,7 +217,8 @@ class Search {
     }
 
     [[nodiscard]] Prediction prediction(const Steps& steps) const {
-        const Worlds::Expected expected = worlds().expected(terms(steps));
+        Worlds::Expected expected = worlds().expected(terms(steps));
+        std::ranges::sort(expected.worst);
         const auto widened = [&](double share) {
             return std::max(
                 0.0, expected.mean + calibration() * (percentile(expected.worst, share) - expected.mean));
@@ -598,6 +600,7 @@ class Search {
                     values[c].push_back(tint(static_cast<Index>(t), static_cast<Index>(c)));
                 }
             }
+            for (std::vector<double>& channel : values) std::ranges::sort(channel);
             const colour::Tint aim = evidence_.aim[t];
             out.push_back({.tonePercent = 100 * evidence_.tones[t],
                            .a = aim.a + mean(values[0]),

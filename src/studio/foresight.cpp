@@ -79,7 +79,10 @@ measure::Ramp withFewerTones(measure::Ramp ramp, std::size_t most) {
 }  // namespace
 
 measure::Ramp Foresight::sheetAt(const steer::Setting& setting) const {
-    const std::vector<steer::TonePrediction> expected = search.outlook->at(setting).ramp;
+    return sheetFor(search.outlook->at(setting));
+}
+
+measure::Ramp Foresight::sheetFor(const steer::Foretold& expected) const {
     measure::Ramp out = *sheet;
     std::optional<colour::Colorimeter> meter;
     if (sheet->grid) {
@@ -88,7 +91,7 @@ measure::Ramp Foresight::sheetAt(const steer::Setting& setting) const {
     }
     for (measure::RampPatch& patch : out.patches) {
         if (patch.tonePercent <= 0) continue;
-        const colour::Tint tint = expectedAt(expected, *sheet, patch);
+        const colour::Tint tint = expectedAt(expected.ramp, *sheet, patch);
         patch.lab.a = tint.a;
         patch.lab.b = tint.b;
         if (!meter) continue;
@@ -101,15 +104,15 @@ measure::Ramp Foresight::sheetAt(const steer::Setting& setting) const {
     return out;
 }
 
-Result<judge::Verdict> Foresight::verdictAt(const steer::Setting& setting, bool withViewers,
+Result<judge::Verdict> Foresight::verdictOn(const steer::Foretold& expected, bool withViewers,
                                             std::function<bool(double)> goOn) const {
     judge::Options options = seen;
     if (!withViewers) {
         options.viewers.reset();
-        return judge::judge(sheetAt(setting), options);
+        return judge::judge(sheetFor(expected), options);
     }
     if (options.viewers) options.viewers->goOn = std::move(goOn);
-    return judge::judge(withFewerTones(sheetAt(setting), kMostTonesForViewers), options);
+    return judge::judge(withFewerTones(sheetFor(expected), kMostTonesForViewers), options);
 }
 
 Result<Foresight> Studio::foresee(const std::string& condition, const SteerRequest& request,
@@ -148,7 +151,7 @@ Result<Foretelling> Studio::foretell(const std::string& condition, const book::S
     Foretelling out{.setting = *std::move(onAxes), .sheetTrial = foresight->sheetTrial};
     const steer::Setting at = settingFromRecord(out.setting);
     out.expected = foresight->search.outlook->at(at);
-    auto verdict = foresight->verdictAt(at, foresight->seen.viewers.has_value(), looking.goOn);
+    auto verdict = foresight->verdictOn(out.expected, foresight->seen.viewers.has_value(), looking.goOn);
     if (!verdict) return std::move(verdict).error();
     out.verdict = *std::move(verdict);
     return out;

@@ -24,11 +24,13 @@ struct Foresight {
     /// Fails to describe: metamerism that comes with the move. Valid: a map; a setting in the order of the
     /// axes.
     [[nodiscard]] measure::Ramp sheetAt(const steer::Setting& setting) const;
+    /// The same from Search::outlook's answer for a setting.
+    [[nodiscard]] measure::Ramp sheetFor(const steer::Foretold& expected) const;
 
     /// How the foretold sheet is judged; viewers are asked where `seen` has any and `withViewers` is true,
-    /// about at most 27 of its tones. Errors: those of judge::judge(); stopped. Valid: as sheetAt(). Cost: a
+    /// about at most 27 of its tones. Errors: those of judge::judge(); stopped. Valid: a map. Cost: a
     /// few milliseconds; 1,000 viewers in 8 scenes: about 0.1 s on two threads.
-    [[nodiscard]] Result<judge::Verdict> verdictAt(const steer::Setting& setting, bool withViewers,
+    [[nodiscard]] Result<judge::Verdict> verdictOn(const steer::Foretold& expected, bool withViewers,
                                                    std::function<bool(double)> goOn = {}) const;
 };
 

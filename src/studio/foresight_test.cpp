@@ -75,7 +75,7 @@ TEST(Foresight, AgreesWithASheetPrintedAfterwards) {
             ASSERT_TRUE(succeeded(foresight));
             ASSERT_TRUE(foresight->map);
             for (const steer::Setting& setting : std::vector<steer::Setting>{{10, 10}, {-8, 4}, {12, -6}}) {
-                const auto foretold = foresight->verdictAt(setting, false);
+                const auto foretold = foresight->verdictOn(foresight->search.outlook->at(setting), false);
                 ASSERT_TRUE(succeeded(foretold));
                 const auto printed =
                     room.studio.judgeFile(room.print(setting), {}, {.viewers = {.count = 0}});
@@ -130,13 +130,14 @@ TEST(Foresight, AsksViewersAboutTheForetoldSheetAndCanBeStopped) {
         room.read(setting);
     const auto foresight = room.studio.foresee("chalk", {}, {.viewers = {.count = 300}});
     ASSERT_TRUE(succeeded(foresight));
-    const auto foretold = foresight->verdictAt({20, 0}, true);
+    const auto foretold = foresight->verdictOn(foresight->search.outlook->at({20, 0}), true);
     ASSERT_TRUE(succeeded(foretold));
     const auto printed = room.studio.judgeTrial("chalk", 2, {.viewers = {.count = 300}});
     ASSERT_TRUE(succeeded(printed));
     ASSERT_TRUE(foretold->notice && printed->verdict.notice);
     EXPECT_NEAR(foretold->notice->besideAnywhere.value, printed->verdict.notice->besideAnywhere.value, 0.1);
-    const auto stopped = foresight->verdictAt({20, 0}, true, [](double) { return false; });
+    const auto stopped =
+        foresight->verdictOn(foresight->search.outlook->at({20, 0}), true, [](double) { return false; });
     ASSERT_FALSE(stopped);
     EXPECT_EQ(stopped.error().code, "stopped");
 }

@@ -1,0 +1,91 @@
+#include "screenshots.h"
+
+#include <QApplication>
+#include <QDir>
+#include <QElapsedTimer>
+#include <QTemporaryDir>
+#include <cstdio>
+
+#include "condition_page.h"
+#include "form_dialog.h"
+#include "jobs.h"
+#include "main_window.h"
+#include "read_dialog.h"
+#include "section.h"
+#include "theme.h"
+
+namespace greywright::desktop {
+namespace {
+
+bool waitFor(const std::function<bool()>& isSo) {
+    QElapsedTimer timer;
+    timer.start();
+    while (!isSo()) {
+        if (timer.elapsed() > 120'000) return false;
+        QApplication::processEvents(QEventLoop::AllEvents, 5);
+    }
+    return true;
+}
+
+}  // namespace
+
+int drawScreenshots(const QString& folder) {
+    const QTemporaryDir studio;
+    bool isWell = QDir().mkpath(folder) && studio.isValid();
+    const auto draw = [&](QWidget* what, const QString& name) {
+        QApplication::processEvents();
+        const QString path = QDir(folder).filePath(name + QStringLiteral(".png"));
+        const bool isDrawn = what->grab().save(path);
+        std::printf("%s\n", path.toUtf8().constData());
+        isWell = isWell && isDrawn;
+    };
+    MainWindow window;
+    window.setShade(Shade::light);
+    window.resize(1280, 800);
+    window.show();
+    draw(&window, QStringLiteral("start"));
+    window.startBook(QDir(studio.path()).filePath(QStringLiteral("prints.greywright")));
+    isWell = waitFor([&] { return window.workspace().isOpen() && window.tasks().isIdle(); }) && isWell;
+    draw(&window, QStringLiteral("new-book"));
+    window.jobs().newCondition();
+    if (auto* dialog = window.findChild<FormDialog*>()) {
+        draw(dialog, QStringLiteral("new-condition"));
+        delete dialog;
+    }
+    window.openInvented(studio.path());
+    const auto rests = [&] {
+        return window.page() != nullptr && window.tasks().isIdle() && window.page()->data().isSettled() &&
+               window.page()->data().notice() != nullptr;
+    };
+    if (!waitFor(rests)) return 1;
+    draw(&window, QStringLiteral("condition"));
+    int number = 0;
+    for (Section* section : window.page()->findChildren<Section*>()) {
+        if (section->isVisible()) draw(section, QStringLiteral("section-%1").arg(++number));
+    }
+    window.jobs().makeSheet(window.page()->name(), window.page()->nextSetting());
+    if (auto* dialog = window.findChild<FormDialog*>()) {
+        if (auto* out = dialog->findChild<PathEdit*>(QStringLiteral("out")))
+            out->setPath(QStringLiteral("chalk-sheet.tif"));
+        draw(dialog, QStringLiteral("test-sheet"));
+        delete dialog;
+    }
+    for (const QFileInfo& file : QDir(studio.path()).entryInfoList({QStringLiteral("*1.txt")}, QDir::Files)) {
+        window.readFiles({file.absoluteFilePath()});
+        isWell = waitFor([&] { return window.tasks().isIdle(); }) && isWell;
+        draw(window.reading(), QStringLiteral("reading"));
+        delete window.reading();
+        break;
+    }
+    window.setShade(Shade::dark);
+    if (!waitFor(rests)) return 1;
+    draw(&window, QStringLiteral("condition-dark"));
+    window.setShade(Shade::light);
+    for (const auto& [width, height] : {std::pair{1024, 768}, {1920, 1200}}) {
+        window.resize(width, height);
+        draw(&window, QStringLiteral("condition-%1x%2").arg(width).arg(height));
+    }
+    return isWell ? 0 : 1;
+}
+
+}  // namespace greywright::desktop
