@@ -96,18 +96,6 @@ Json fromNotice(const std::optional<judge::Notice>& notice) {
               {"adapted_to_paper", assumed.adaptedToPaper}}}};
 }
 
-std::string textFromStatus(steer::Status status) {
-    switch (status) {
-        case steer::Status::print:
-            return "print";
-        case steer::Status::settled:
-            return "settled";
-        case steer::Status::outOfReach:
-            return "out_of_reach";
-    }
-    return {};
-}
-
 Json fromLightFigures(const colour::Light& light, const Catalogue& catalogue) {
     const colour::LightFigures figures = colour::figuresOf(light);
     Json out{{"name", light.name},
