@@ -147,7 +147,8 @@ Result<std::vector<ConditionOverview>> Studio::overview() const {
             if (!trials) return std::move(trials).error();
             addTrials(known, *std::move(trials));
         }
-        if (std::ranges::find(known.searches, known.lastSteered, &Kept::trial) == known.searches.end()) {
+        if (!condition.axes.empty() &&
+            std::ranges::find(known.searches, known.lastSteered, &Kept::trial) == known.searches.end()) {
             const auto judged = book->verdicts(condition.name, "judge");
             if (!judged) return judged.error();
             known.isJudged =
