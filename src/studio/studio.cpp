@@ -565,7 +565,7 @@ Result<Inspected> Studio::inspect(const ReadRequest& request) const {
                               request.toTrial
                                   ? "Was it measured otherwise than the first time, say without ultraviolet?"
                                   : "Was it measured like the other sheets of this condition?",
-                              "the file does not say under which measuring condition (M0, M1, M2)"});
+                              "the file does not say under which measuring condition (M0, M1, M2)", false});
     }
 
     for (const book::AxisRecord& axis : condition->axes)
@@ -573,7 +573,7 @@ Result<Inspected> Studio::inspect(const ReadRequest& request) const {
     const auto search = steer(
         request.condition,
         {.choices = request.choices.empty() ? std::optional<Choices>{} : std::optional(request.choices)});
-    if (search && search->summary.isUsable()) {
+    if (search) {
         for (std::size_t i = 0; i < out.likelySetting.size(); ++i)
             out.likelySetting[i].value = search->summary.predicted.setting[i];
     }
