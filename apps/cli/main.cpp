@@ -53,6 +53,7 @@ struct Given {
     bool force = false, hasCard = false;
     bool original = false;
     bool strict = false;
+    bool isLook = false;
 };
 
 class Program : Terminal {
@@ -207,10 +208,12 @@ class Program : Terminal {
     }
 
     int conditionList() {
-        const auto conditions = studio().conditions();
-        if (!conditions) return fail(conditions.error());
-        if (std::error_code ignored; !std::filesystem::exists(studio().path(), ignored))
+        auto conditions = studio().overview();
+        if (!conditions && conditions.error().code == "book-not-found") {
             tell(fmt::format("note: there is no book yet at {}\n", studio().path().string()));
+            conditions = std::vector<studio::ConditionOverview>{};
+        }
+        if (!conditions) return fail(conditions.error());
         return answer([&] { return studio::jsonFromConditions(*conditions); },
                       [&] { return wordsFromConditions(*conditions); });
     }
@@ -261,6 +264,13 @@ class Program : Terminal {
         auto picture = pictureRequest();
         if (!picture) return fail(picture.error());
         request.picture = *std::move(picture);
+        if (given_.isLook) {
+            const auto inspected = studio().inspect(request);
+            if (!inspected) return fail(inspected.error());
+            tell(wordsFromNotes(inspected->summary.notes));
+            return answer([&] { return studio::jsonFromInspected(*inspected); },
+                          [&] { return wordsFromInspected(*inspected); });
+        }
         const auto summary = studio().read(request);
         if (!summary) return fail(summary.error());
         tell(wordsFromNotes(summary->notes));
@@ -573,7 +583,11 @@ class Program : Terminal {
                         "Number of the correction that the sheet was printed through (default: none)")
             ->check(CLI::NonNegativeNumber);
         offerPicture(sub);
-        sub->add_flag("--force", given_.force, "Take it although its paper differs or it was read before");
+        CLI::Option* force = sub->add_flag("--force", given_.force,
+                                           "Take it although its paper differs or it was read before");
+        sub->add_flag("--look", given_.isLook,
+                      "Store nothing: say what it would be taken for, and what would be asked")
+            ->excludes(force);
 
         sub = command(&app_, "judge", "Judge tone and tint of a file or a trial", &Program::judge);
         sub->add_option("file", given_.file, "A measurement file, scan or photograph");

@@ -82,6 +82,23 @@ std::string tableOfViewers(const judge::Verdict& verdict) {
     return out;
 }
 
+/// What follows "Trial 3" when a file was read.
+std::string wordsOf(const studio::ReadSummary& summary) {
+    std::string out;
+    if (!summary.setting.empty()) out += " at " + studio::textFromSetting(summary.setting);
+    out += fmt::format(": {} tones, ", summary.patches);
+    if (summary.colours > 0) out += fmt::format("{} colours beside them, ", summary.colours);
+    if (summary.uncertainty) {
+        return out + fmt::format(
+                         "from a picture; where neutral is may be off by {} in a* and b*, one tone "
+                         "beside another by {} (standard deviations)\n",
+                         number(summary.uncertainty->shared, 1),
+                         number(std::max(0.1, summary.uncertainty->own), 1));
+    }
+    return out + fmt::format("{}, measurement condition {}\n",
+                             summary.spectral ? "with spectra" : "CIELAB only", summary.conditionM);
+}
+
 }  // namespace
 
 std::string wordsFromNotes(const std::vector<Note>& notes) {
@@ -94,19 +111,25 @@ std::string wordsFromNotes(const std::vector<Note>& notes) {
 }
 
 std::string wordsFromRead(const studio::ReadSummary& summary) {
-    std::string trial = fmt::format("Trial {}", summary.trial);
-    if (!summary.setting.empty()) trial += " at " + studio::textFromSetting(summary.setting);
-    trial += fmt::format(": {} tones, ", summary.patches);
-    if (summary.colours > 0) trial += fmt::format("{} colours beside them, ", summary.colours);
-    if (summary.uncertainty) {
-        return trial + fmt::format(
-                           "from a picture; where neutral is may be off by {} in a* and b*, one tone "
-                           "beside another by {} (standard deviations)\n",
-                           number(summary.uncertainty->shared, 1),
-                           number(std::max(0.1, summary.uncertainty->own), 1));
+    return fmt::format("Trial {}{}", summary.trial, wordsOf(summary));
+}
+
+std::string wordsFromInspected(const studio::Inspected& inspected) {
+    const int trial = inspected.summary.trial;
+    std::string out = fmt::format(
+        "It would be {}{}",
+        trial > 0 ? fmt::format("a further reading of trial {}", trial) : std::string("a new trial"),
+        wordsOf(inspected.summary));
+    if (trial == 0 && !inspected.likelySetting.empty()) {
+        out += fmt::format("Most likely printed at {}\n", studio::textFromSetting(inspected.likelySetting));
     }
-    return trial + fmt::format("{}, measurement condition {}\n",
-                               summary.spectral ? "with spectra" : "CIELAB only", summary.conditionM);
+    for (const studio::Doubt& doubt : inspected.doubts) {
+        out += fmt::format("\n{}\n", doubt.question);
+        if (!doubt.detail.empty()) out += fmt::format("    {}\n", doubt.detail);
+    }
+    const bool needsForce = std::ranges::any_of(inspected.doubts, &studio::Doubt::needsForce);
+    return out + fmt::format("\nNothing was stored.{}\n",
+                             needsForce ? " If the answer is yes, read it with --force." : "");
 }
 
 std::string wordsFromJudgement(const studio::Judgement& judgement) {
@@ -243,19 +266,20 @@ std::string wordsFromSearch(const studio::Search& search) {
     return out;
 }
 
-std::string wordsFromConditions(const std::vector<book::ConditionRecord>& conditions) {
+std::string wordsFromConditions(const std::vector<studio::ConditionOverview>& conditions) {
     if (conditions.empty()) return "No printing condition yet. Enter one with: greywright condition add\n";
     std::string out;
-    for (const book::ConditionRecord& condition : conditions) {
+    for (const studio::ConditionOverview& one : conditions) {
+        const book::ConditionRecord& condition = one.condition;
         std::string axes;
         for (const book::AxisRecord& axis : condition.axes) {
             axes +=
                 fmt::format("{}{} {}..{} by {}", axes.empty() ? "" : ", ", axis.name,
                             textFromNumber(axis.min), textFromNumber(axis.max), textFromNumber(axis.step));
         }
-        out += fmt::format("{}\n    printer {}, inks {}, paper {}, mode {}\n    tint control: {}\n",
+        out += fmt::format("{}\n    printer {}, inks {}, paper {}, mode {}\n    tint control: {}\n    {}\n",
                            condition.name, condition.printer, condition.inks, condition.paper, condition.mode,
-                           axes.empty() ? "none" : axes);
+                           axes.empty() ? "none" : axes, one.words);
     }
     return out;
 }

@@ -9,10 +9,11 @@
 namespace greywright::cli {
 
 [[nodiscard]] std::string wordsFromRead(const studio::ReadSummary& summary);
+[[nodiscard]] std::string wordsFromInspected(const studio::Inspected& inspected);
 [[nodiscard]] std::string wordsFromJudgement(const studio::Judgement& judgement);
 [[nodiscard]] std::string wordsFromForetelling(const studio::Foretelling& foretelling);
 [[nodiscard]] std::string wordsFromSearch(const studio::Search& search);
-[[nodiscard]] std::string wordsFromConditions(const std::vector<book::ConditionRecord>& conditions);
+[[nodiscard]] std::string wordsFromConditions(const std::vector<studio::ConditionOverview>& conditions);
 [[nodiscard]] std::string wordsFromTrials(const std::vector<book::TrialRecord>& trials);
 [[nodiscard]] std::string wordsFromNotes(const std::vector<Note>& notes);
 

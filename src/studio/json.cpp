@@ -96,14 +96,18 @@ Json fromNotice(const std::optional<judge::Notice>& notice) {
               {"adapted_to_paper", assumed.adaptedToPaper}}}};
 }
 
-std::string textFromStatus(steer::Status status) {
-    switch (status) {
-        case steer::Status::print:
-            return "print";
-        case steer::Status::settled:
-            return "settled";
-        case steer::Status::outOfReach:
+std::string textFromStanding(Standing standing) {
+    switch (standing) {
+        case Standing::empty:
+            return "empty";
+        case Standing::unfinished:
+            return "unfinished";
+        case Standing::neutral:
+            return "neutral";
+        case Standing::outOfReach:
             return "out_of_reach";
+        case Standing::drifting:
+            return "drifting";
     }
     return {};
 }
@@ -123,17 +127,33 @@ Json fromLightFigures(const colour::Light& light, const Catalogue& catalogue) {
     return out;
 }
 
+Json fromRead(const ReadSummary& summary) {
+    return {{"trial", summary.trial},
+            {"patches", summary.patches},
+            {"colours", summary.colours},
+            {"spectral", summary.spectral},
+            {"condition_m", summary.conditionM},
+            {"setting", fromSetting(summary.setting)},
+            {"uncertainty", fromUncertainty(summary.uncertainty)},
+            {"notes", fromNotes(summary.notes)}};
+}
+
 }  // namespace
 
 std::string jsonFromRead(const ReadSummary& summary) {
-    return textFrom({{"trial", summary.trial},
-                     {"patches", summary.patches},
-                     {"colours", summary.colours},
-                     {"spectral", summary.spectral},
-                     {"condition_m", summary.conditionM},
-                     {"setting", fromSetting(summary.setting)},
-                     {"uncertainty", fromUncertainty(summary.uncertainty)},
-                     {"notes", fromNotes(summary.notes)}});
+    return textFrom(fromRead(summary));
+}
+
+std::string jsonFromInspected(const Inspected& inspected) {
+    Json out = fromRead(inspected.summary);
+    if (inspected.summary.trial == 0) out["trial"] = nullptr;
+    out["doubts"] = Json::array();
+    for (const Doubt& doubt : inspected.doubts) {
+        out["doubts"].push_back(
+            {{"code", doubt.code}, {"question", doubt.question}, {"detail", doubt.detail}});
+    }
+    out["likely_setting"] = fromSetting(inspected.likelySetting);
+    return textFrom(out);
 }
 
 namespace {
@@ -281,15 +301,18 @@ std::string jsonFromSearch(const Search& search) {
          {"notes", fromNotes(search.notes)}});
 }
 
-std::string jsonFromConditions(const std::vector<book::ConditionRecord>& conditions) {
+std::string jsonFromConditions(const std::vector<ConditionOverview>& conditions) {
     Json out = Json::array();
-    for (const book::ConditionRecord& condition : conditions) {
+    for (const ConditionOverview& one : conditions) {
+        const book::ConditionRecord& condition = one.condition;
         out.push_back({{"name", condition.name},
                        {"printer", condition.printer},
                        {"inks", condition.inks},
                        {"paper", condition.paper},
                        {"mode", condition.mode},
-                       {"axes", fromAxes(condition.axes)}});
+                       {"axes", fromAxes(condition.axes)},
+                       {"standing", textFromStanding(one.standing)},
+                       {"words", one.words}});
     }
     return textFrom({{"conditions", out}});
 }

@@ -10,10 +10,12 @@
 namespace greywright::studio {
 
 [[nodiscard]] std::string jsonFromRead(const ReadSummary& summary);
+/// As jsonFromRead(), with doubts and likely_setting; trial is null when it would be a new one.
+[[nodiscard]] std::string jsonFromInspected(const Inspected& inspected);
 [[nodiscard]] std::string jsonFromJudgement(const Judgement& judgement);
 [[nodiscard]] std::string jsonFromForetelling(const Foretelling& foretelling);
 [[nodiscard]] std::string jsonFromSearch(const Search& search);
-[[nodiscard]] std::string jsonFromConditions(const std::vector<book::ConditionRecord>& conditions);
+[[nodiscard]] std::string jsonFromConditions(const std::vector<ConditionOverview>& conditions);
 [[nodiscard]] std::string jsonFromTrials(const std::vector<book::TrialRecord>& trials);
 [[nodiscard]] std::string jsonFromLights(const Catalogue& catalogue);
 [[nodiscard]] std::string jsonFromLight(const colour::Light& light, const Catalogue& catalogue);

@@ -8,6 +8,7 @@
 
 #include "colour/lab.h"
 #include "core/result.h"
+#include "steer/steer.h"
 #include "studio/corrections.h"
 
 /// Pieces of answers; for the sources of this module only.
@@ -34,6 +35,19 @@ inline Json fromNotes(const std::vector<Note>& notes) {
         out.push_back({{"code", note.code}, {"text", note.text}, {"where", fromPlace(note.where)}});
     }
     return out;
+}
+
+/// How a search stands, as answers and the book's verdicts spell it.
+inline std::string textFromStatus(steer::Status status) {
+    switch (status) {
+        case steer::Status::print:
+            return "print";
+        case steer::Status::settled:
+            return "settled";
+        case steer::Status::outOfReach:
+            return "out_of_reach";
+    }
+    return {};
 }
 
 /// `unit` names the departure, e.g. "worst_departure_L".

@@ -1,8 +1,11 @@
 #include "studio/overview.h"
 
-#include <fmt/format.h>
-#include <nlohmann/json.hpp>
+#include <algorithm>
 
+#include <fmt/format.h>
+
+#include "studio/convert.h"
+#include "studio/json_parts.h"
 #include "studio/studio.h"
 
 namespace greywright::studio {
@@ -11,51 +14,112 @@ namespace {
 /// What a kept answer of a search said.
 struct Kept {
     int trial = 0;
+    std::string when = {};
     std::string status = {};
-    std::string setting = {};
+    bool cannotTell = false;
+    std::size_t trials = 0;  ///< that it rests on
+    book::Setting setting = {};
+
+    [[nodiscard]] bool is(steer::Status which) const { return status == textFromStatus(which); }
 };
 
 std::optional<Kept> keptFrom(const book::VerdictRecord& record) {
-    const auto json = nlohmann::json::parse(record.json, nullptr, false);
+    const Json json = Json::parse(record.json, nullptr, false);
     if (!json.is_object() || !json.contains("status") || !json["status"].is_string()) return std::nullopt;
-    Kept out{.trial = record.trial, .status = json["status"].get<std::string>()};
+    Kept out{.trial = record.trial, .when = record.when, .status = json["status"].get<std::string>()};
+    if (const auto cannot = json.find("cannot_tell"); cannot != json.end() && cannot->is_boolean())
+        out.cannotTell = cannot->get<bool>();
+    if (const auto trials = json.find("trials"); trials != json.end() && trials->is_number_unsigned())
+        out.trials = trials->get<std::size_t>();
     if (const auto setting = json.find("setting"); setting != json.end() && setting->is_object()) {
-        for (const auto& [axis, value] : setting->items()) {
-            if (!value.is_number()) continue;
-            out.setting +=
-                fmt::format("{}{}={:g}", out.setting.empty() ? "" : ", ", axis, value.get<double>());
-        }
+        for (const auto& [axis, value] : setting->items())
+            if (value.is_number()) out.setting.push_back({axis, value.get<double>()});
     }
     return out;
 }
 
-void conclude(ConditionOverview& one, const std::vector<Kept>& kept) {
+/// What a condition's standing rests on.
+struct Known {
+    std::vector<Kept> searches = {};
+    std::vector<book::TrialRecord> trials = {};  ///< empty where the searches are known to hold
+    int lastSteered = 0;    ///< the latest trial that a search can know of: not through a correction
+    bool isJudged = false;  ///< that trial, by itself
+
+    /// A trial that the search counted was withdrawn afterwards.
+    [[nodiscard]] bool isOutdated(const Kept& search) const {
+        return std::ranges::any_of(trials, [&](const book::TrialRecord& trial) {
+            return trial.number <= search.trial && trial.withdrawnWhen && *trial.withdrawnWhen > search.when;
+        });
+    }
+};
+
+/// Whether the trials themselves have to be looked at, which takes long in a large book: unless nothing was
+/// searched, or the latest search is of all trials that count and no earlier one matters.
+bool needsTrials(const ConditionOverview& one, const std::vector<Kept>& searches) {
+    if (one.lastTrial == 0 || searches.empty()) return false;
+    const Kept& last = searches.back();
+    if (last.trial != one.lastTrial || last.trials != one.trials) return true;
+    return last.is(steer::Status::print) && std::ranges::any_of(searches, [](const Kept& search) {
+               return search.is(steer::Status::settled);
+           });
+}
+
+/// Leaves out searches whose latest trial no longer counts.
+void addTrials(Known& known, std::vector<book::TrialRecord> trials) {
+    known.trials = std::move(trials);
+    known.lastSteered = 0;
+    std::erase_if(known.searches, [&](const Kept& search) {
+        const auto trial = std::ranges::find(known.trials, search.trial, &book::TrialRecord::number);
+        return trial == known.trials.end() || trial->isWithdrawn();
+    });
+    for (const book::TrialRecord& trial : known.trials) {
+        if (!trial.isWithdrawn() && !trial.readings.empty() && trial.through == 0)
+            known.lastSteered = trial.number;
+    }
+}
+
+void conclude(ConditionOverview& one, const Known& known) {
     if (one.lastTrial == 0) {
         one.words = "Print and measure the first sheet";
         return;
     }
     one.standing = Standing::unfinished;
-    if (kept.empty() || kept.back().trial < one.lastTrial) {
-        one.words = one.condition.axes.empty() ? fmt::format("Trial {} was measured", one.lastTrial)
-                                               : fmt::format("Trial {} is not judged yet", one.lastTrial);
+    if (one.condition.axes.empty() || known.lastSteered == 0) {
+        one.words = fmt::format("Trial {} was measured", one.lastTrial);
         return;
     }
-    const Kept& last = kept.back();
-    if (last.status == "settled") {
+    const auto last =
+        std::ranges::find(known.searches.rbegin(), known.searches.rend(), known.lastSteered, &Kept::trial);
+    if (last == known.searches.rend()) {
+        one.words = fmt::format("Trial {} is {}", known.lastSteered,
+                                known.isJudged ? "judged; ask what to print next" : "not judged yet");
+        return;
+    }
+    if (known.isOutdated(*last)) {
+        one.words = "A trial was withdrawn; ask again what to print next";
+        return;
+    }
+    const std::string setting = textFromSetting(last->setting);
+    if (last->is(steer::Status::settled)) {
         one.standing = Standing::neutral;
-        one.words = fmt::format("Neutral at {}", last.setting);
+        one.words = fmt::format("Neutral at {}", setting);
         return;
     }
-    bool wasSettled = false;
-    for (const Kept& answer : kept)
-        wasSettled = wasSettled || (answer.status == "settled" && answer.trial < last.trial);
-    if (wasSettled) one.standing = Standing::drifting;
-    if (last.status == "out-of-reach") {
+    if (last->is(steer::Status::outOfReach)) {
         one.standing = Standing::outOfReach;
         one.words = "No setting will do; correct the pictures";
         return;
     }
-    one.words = fmt::format("{}rint {} next", wasSettled ? "No longer neutral: p" : "P", last.setting);
+    const bool wasSettled = std::ranges::any_of(known.searches, [&](const Kept& search) {
+        return search.is(steer::Status::settled) && search.trial < last->trial;
+    });
+    if (wasSettled) one.standing = Standing::drifting;
+    if (last->cannotTell) {
+        one.words = fmt::format("{}annot tell more; the best known is {}",
+                                wasSettled ? "No longer neutral: c" : "C", setting);
+        return;
+    }
+    one.words = fmt::format("{}rint {} next", wasSettled ? "No longer neutral: p" : "P", setting);
 }
 
 }  // namespace
@@ -74,11 +138,23 @@ Result<std::vector<ConditionOverview>> Studio::overview() const {
         one.lastTrial = counts->lastMeasured;
         const auto verdicts = book->verdicts(condition.name, "steer");
         if (!verdicts) return verdicts.error();
-        std::vector<Kept> kept;
+        Known known{.lastSteered = one.lastTrial};
         for (const book::VerdictRecord& verdict : *verdicts) {
-            if (auto answer = keptFrom(verdict)) kept.push_back(*std::move(answer));
+            if (auto search = keptFrom(verdict)) known.searches.push_back(*std::move(search));
         }
-        conclude(one, kept);
+        if (needsTrials(one, known.searches)) {
+            auto trials = book->trials(condition.name);
+            if (!trials) return std::move(trials).error();
+            addTrials(known, *std::move(trials));
+        }
+        if (!condition.axes.empty() &&
+            std::ranges::find(known.searches, known.lastSteered, &Kept::trial) == known.searches.end()) {
+            const auto judged = book->verdicts(condition.name, "judge");
+            if (!judged) return judged.error();
+            known.isJudged =
+                std::ranges::find(*judged, known.lastSteered, &book::VerdictRecord::trial) != judged->end();
+        }
+        conclude(one, known);
         out.push_back(std::move(one));
     }
     return out;

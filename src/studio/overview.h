@@ -9,7 +9,7 @@ namespace greywright::studio {
 /// How the work on a condition stands, from what its book holds; nothing is computed anew.
 enum class Standing {
     empty,       ///< nothing was measured yet
-    unfinished,  ///< the last search asks for another print, or nobody has judged the last trial
+    unfinished,  ///< the last search asks for another print, or does not know the latest trials yet
     neutral,     ///< the last search settled, and its trials are the latest
     outOfReach,  ///< the last search found that no setting will do
     drifting,    ///< a search settled once; the latest one, with later trials, is no longer settled

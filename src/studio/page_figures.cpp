@@ -16,11 +16,17 @@ namespace {
 using figure::Dash;
 using figure::Ink;
 using figure::Line;
+using figure::Marker;
 using figure::Plot;
 
-/// A colour-free difference from the trial in front: thin, long dashes.
-Line lineBeside(std::string name, Ink ink) {
-    return {.name = std::move(name), .ink = ink, .dash = Dash::longDashed, .widthPt = 0.8};
+/// A colour-free difference from the trial in front: thin, long dashes. `marker` is for a single block, whose
+/// line has no length.
+Line lineBeside(const Beside& other, const std::string& name, Ink ink, Marker marker) {
+    return {.name = name,
+            .ink = ink,
+            .dash = Dash::longDashed,
+            .widthPt = 0.8,
+            .marker = other.verdict->patches.size() == 1 ? marker : Marker::none};
 }
 
 constexpr double kVisibleFromNm = 400;
@@ -39,7 +45,7 @@ const measure::RampPatch& nearest(const measure::Ramp& ramp, double tonePercent)
 Plot tonePlotBeside(const judge::Verdict& verdict, const Beside& other) {
     expects(other.verdict != nullptr, "a trial to compare with");
     Plot plot = reportTonePlot(verdict);
-    Line line = lineBeside(other.name, Ink::copper);
+    Line line = lineBeside(other, other.name, Ink::copper, Marker::square);
     for (const judge::PatchVerdict& patch : other.verdict->patches)
         line.points.push_back({patch.tonePercent, patch.lab.L});
     plot.series.emplace_back(std::move(line));
@@ -49,9 +55,8 @@ Plot tonePlotBeside(const judge::Verdict& verdict, const Beside& other) {
 Plot tintPlotBeside(const judge::Verdict& verdict, const Beside& other) {
     expects(other.verdict != nullptr, "a trial to compare with");
     Plot plot = reportTintPlot(verdict);
-    Line a = lineBeside(fmt::format("a* of {}", other.name), Ink::petrol);
-    Line b = lineBeside(fmt::format("b* of {}", other.name), Ink::copper);
-    b.dash = Dash::dashDotted;
+    Line a = lineBeside(other, fmt::format("a* of {}", other.name), Ink::petrol, Marker::square);
+    Line b = lineBeside(other, fmt::format("b* of {}", other.name), Ink::copper, Marker::diamond);
     for (const judge::PatchVerdict& patch : other.verdict->patches) {
         a.points.push_back({patch.tonePercent, patch.lab.a});
         b.points.push_back({patch.tonePercent, patch.lab.b});
@@ -110,6 +115,11 @@ Plot readingPlot(const measure::Ramp& ramp) {
     Line lightness{.name = "L*", .marker = figure::Marker::circle};
     Line a{.name = "a* (red +, green −)", .ink = Ink::petrol};
     Line b{.name = "b* (yellow +, blue −)", .ink = Ink::copper, .dash = Dash::dashed};
+    // A single block would make a line without length.
+    if (ramp.patches.size() == 1) {
+        a.marker = Marker::disc;
+        b.marker = Marker::triangle;
+    }
     for (const measure::RampPatch& patch : ramp.patches) {
         lightness.points.push_back({patch.tonePercent, patch.lab.L});
         a.points.push_back({patch.tonePercent, patch.lab.a});

@@ -10,6 +10,22 @@
 #include "studio/studio.h"
 
 namespace greywright::studio {
+namespace {
+
+/// The spectra of a reading that lends a ramp its paper. As in a verdict: where the ramp's glow could not be
+/// held apart, that of the paper stays in its reflectance too, so that both are seen alike.
+colour::SheetSpectra sheetOfReference(const measure::Ramp& reference, const measure::Ramp& ramp,
+                                      const colour::SheetSpectra& sheet) {
+    if (!sheet.hasGlow() && reference.condition == ramp.condition) {
+        std::vector<std::vector<double>> rows;
+        for (const measure::RampPatch& patch : reference.patches) rows.push_back(patch.reflectance);
+        return colour::sheetFromReflectances(*reference.grid, rows);
+    }
+    std::vector<Note> ignored;
+    return judge::sheetOfRamp(reference, nullptr, ignored);
+}
+
+}  // namespace
 
 Result<std::vector<TrialWorth>> Studio::worths(const std::string& condition, colour::TintAimKind aim) const {
     const auto book = open(book::OpenMode::readOnly);
@@ -60,12 +76,11 @@ Result<Sight> Studio::sight(const std::string& condition, int trial, const Sight
         }
         std::vector<Note> ignored;  // judgeTrial tells them
         const std::optional<measure::Ramp> second = secondOf(*chosen);
-        const auto under = [&](const measure::Ramp& ramp, const measure::Ramp* other) {
-            return judge::rampUnder(ramp, judge::sheetOfRamp(ramp, other, ignored), *scene);
-        };
-        seen = under(out.ramp, second ? &*second : nullptr);
+        const colour::SheetSpectra sheet = judge::sheetOfRamp(out.ramp, second ? &*second : nullptr, ignored);
+        seen = judge::rampUnder(out.ramp, sheet, *scene);
         if (options.reference && options.reference->grid) {
-            options.reference = under(*options.reference, nullptr);
+            options.reference = judge::rampUnder(
+                *options.reference, sheetOfReference(*options.reference, out.ramp, sheet), *scene);
         } else {
             options.reference.reset();
         }

@@ -8,6 +8,7 @@
 
 #include <fmt/format.h>
 
+#include "book/rules.h"
 #include "book/sha256.h"
 #include "colour/difference.h"
 #include "core/files.h"
@@ -349,13 +350,12 @@ Result<Prepared> prepared(const Taken& taken, const book::Book& book, const Read
     }
     summary.colours = colours;
     if (request.toTrial) {
-        summary.trial = *request.toTrial;
-        for (const book::TrialRecord& trial : *trials) {
-            if (trial.number != *request.toTrial) continue;
-            summary.setting = trial.setting;
-            if (auto same = sameSheet(taken.ramp, trial, request); !same)
-                out.refusals.push_back(std::move(same).error());
-        }
+        const auto trial = book.trial(request.condition, *request.toTrial);
+        if (!trial) return trial.error();
+        summary.trial = trial->number;
+        summary.setting = trial->setting;
+        if (auto same = sameSheet(taken.ramp, *trial, request); !same)
+            out.refusals.push_back(std::move(same).error());
         return out;
     }
     if (summary.setting.empty() && *base) {
@@ -396,6 +396,13 @@ Result<Prepared> prepared(const Taken& taken, const book::Book& book, const Read
                  .text = "no setting was given: the sheet is taken as printed without any tint",
                  .where = {.path = request.file.string()}});
     }
+    auto setting = book::settingOnAxes(condition->axes, summary.setting);
+    if (!setting) {
+        Error error = std::move(setting).error();
+        error.where.path = request.file.string();
+        return error;
+    }
+    summary.setting = *std::move(setting);
     if (auto known = knownPaper(taken.ramp, *trials, request); !known)
         out.refusals.push_back(std::move(known).error());
     for (const book::TrialRecord& trial : *trials) {
@@ -519,39 +526,56 @@ Result<Inspected> Studio::inspect(const ReadRequest& request) const {
     auto taken = take(request.file, request.tonesPercent, request.preferred, request.picture,
                       [&] { return pictureContext(request.picture, request.condition); });
     if (!taken) return std::move(taken).error();
-    auto book = openExisting();
-    if (!book) return std::move(book).error();
+    const auto book = open(book::OpenMode::readOnly);
+    if (!book) return book.error();
     auto ready = prepared(*taken, *book, request);
     if (!ready) return std::move(ready).error();
-    Inspected out{.summary = std::move(ready->summary), .ramp = taken->ramp};
-    if (const auto missing = missingPages(*taken, request))
-        out.doubts.push_back(
-            {missing->code, "Is it all the same to go without the missing pages?", missing->what});
-    for (const Error& refusal : ready->refusals)
-        out.doubts.push_back({refusal.code, "Is it the same paper and sheet all the same?", refusal.what});
+    const auto condition = book->condition(request.condition);
+    if (!condition) return condition.error();
     const auto trials = book->trials(request.condition);
     if (!trials) return trials.error();
-    const std::string digest = book::sha256(taken->bytes);
-    for (const book::TrialRecord& trial : *trials) {
-        if (trial.isWithdrawn()) continue;
-        for (const book::ReadingRecord& reading : trial.readings) {
-            if (reading.sha256 != digest) continue;
-            out.doubts.push_back({"reading-twice", "Is it to be taken in once more?",
-                                  fmt::format("the same file is trial {} already", trial.number)});
-        }
+
+    Inspected out{.summary = std::move(ready->summary), .ramp = taken->ramp};
+    if (const auto missing = missingPages(*taken, request)) {
+        out.doubts.push_back(
+            {missing->code, "Is it to be taken in without the missing pages?", missing->what});
     }
-    if (taken->ramp.condition == measure::Condition::unknown && !taken->ramp.uncertainty) {
+    for (const Error& refusal : ready->refusals) {
+        out.doubts.push_back(
+            {refusal.code,
+             request.toTrial ? "Is it the same sheet all the same?" : "Is it the same paper all the same?",
+             refusal.what});
+    }
+    const auto counts = [](const book::TrialRecord& trial) {
+        return !trial.isWithdrawn() && !trial.readings.empty();
+    };
+    const auto before =
+        std::ranges::find_if(*trials, [&, digest = book::sha256(taken->bytes)](const auto& trial) {
+            return counts(trial) && std::ranges::find(trial.readings, digest, &book::ReadingRecord::sha256) !=
+                                        trial.readings.end();
+        });
+    if (before != trials->end()) {
+        out.doubts.push_back({"reading-twice", "Is it to be taken in once more?",
+                              fmt::format("this very file was read already, as trial {}", before->number)});
+    }
+    // A picture has no measuring condition; and the first sheet of all has nothing to differ from.
+    if (taken->ramp.condition == measure::Condition::unknown && !taken->ramp.uncertainty &&
+        std::ranges::any_of(*trials, counts)) {
         out.doubts.push_back({"measured-under-unknown",
-                              "Was it measured like the other sheets of this condition?",
-                              "the file does not say under which measuring condition (M0, M1, M2)"});
+                              request.toTrial
+                                  ? "Was it measured otherwise than the first time, say without ultraviolet?"
+                                  : "Was it measured like the other sheets of this condition?",
+                              "the file does not say under which measuring condition (M0, M1, M2)", false});
     }
-    const auto search = steer(request.condition, {});
-    for (const book::AxisValue& axis : out.summary.setting) out.likelySetting.push_back({axis.axis, 0});
-    const auto axes = condition(request.condition);
-    if (axes && search && search->summary.isUsable()) {
-        out.likelySetting.clear();
-        for (std::size_t i = 0; i < axes->axes.size(); ++i)
-            out.likelySetting.push_back({axes->axes[i].name, search->summary.predicted.setting[i]});
+
+    for (const book::AxisRecord& axis : condition->axes)
+        out.likelySetting.push_back({axis.name, std::clamp(0.0, axis.min, axis.max)});
+    const auto search = steer(
+        request.condition,
+        {.choices = request.choices.empty() ? std::optional<Choices>{} : std::optional(request.choices)});
+    if (search) {
+        for (std::size_t i = 0; i < out.likelySetting.size(); ++i)
+            out.likelySetting[i].value = search->summary.predicted.setting[i];
     }
     return out;
 }

@@ -65,7 +65,8 @@ struct Inspected {
     ReadSummary summary = {};  ///< its notes are all that the reading says
     measure::Ramp ramp = {};
     std::vector<Doubt> doubts = {};
-    book::Setting likelySetting = {};  ///< what the search asks to be printed; zero without one
+    /// What the search asks to be printed; without one zero, or the nearest to it that there is.
+    book::Setting likelySetting = {};
 };
 
 /// A judged file or trial, and others of the condition beside it.
@@ -148,10 +149,11 @@ class Studio {
     [[nodiscard]] Result<ReadSummary> read(const ReadRequest& request) const;
 
     /// All that read() would do short of storing; what it would refuse unless forced comes back as doubts.
-    /// Errors: as read().
+    /// The book is left as it is. Errors: as read().
     [[nodiscard]] Result<Inspected> inspect(const ReadRequest& request) const;
 
-    /// Every condition at a glance. Cost: no patches are read.
+    /// Every condition at a glance. Errors: book-not-found. Cost: no patches are read but of conditions whose
+    /// trials are not those of their last search.
     [[nodiscard]] Result<std::vector<ConditionOverview>> overview() const;
 
     /// Errors: no-trials, trial-without-reading, unknown-light, unknown-glazing, viewer-unknown,
@@ -164,8 +166,8 @@ class Studio {
     [[nodiscard]] Result<std::vector<TrialWorth>> worths(const std::string& condition,
                                                          colour::TintAimKind aim) const;
 
-    /// A trial's tones as they are seen under a light. Errors: no-trials, trial-unknown,
-    /// trial-without-reading, light-without-spectra, and those of the light's name as judgeTrial.
+    /// A trial's tones as they are seen under a light. Errors: trial-unknown, trial-without-reading,
+    /// light-without-spectra, and those of the light's name as judgeTrial.
     [[nodiscard]] Result<Sight> sight(const std::string& condition, int trial,
                                       const SightRequest& request) const;
 

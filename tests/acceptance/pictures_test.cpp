@@ -295,6 +295,11 @@ TEST_F(Pictures, ASheetOfTwoPagesIsOneReading) {
         studio_.ask({"judge", second, "--page", first, "--outlined", studio_.path("o.png").string()});
     EXPECT_THAT(over.err, HasSubstr("written over"));
     expectRefused({"read", first, "--condition", "chalk"}, 3, "pages-missing", "--page");
+    const Answer look = studio_.ask({"read", first, "--condition", "chalk", "--look"});
+    ASSERT_EQ(look.code, 0) << look.err;
+    ASSERT_EQ(look.json()["doubts"].size(), 1U) << "a scan has no measuring condition to ask for";
+    EXPECT_EQ(look.json()["doubts"][0]["code"], "pages-missing");
+    EXPECT_TRUE(studio_.ask({"trial", "list", "--condition", "chalk"}).json()["trials"].empty());
 }
 
 TEST_F(Pictures, ALearnedScannerIsCertainWhereAnUnknownOneIsNot) {
