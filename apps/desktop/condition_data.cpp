@@ -137,6 +137,14 @@ studio::JudgeRequest ConditionData::judgeRequest(bool withViewers) const {
     return request;
 }
 
+auto ConditionData::judgeWork(bool withViewers) const {
+    return [studio = workspace_.studio(), name = text(name_), trial = trial_,
+            request = judgeRequest(withViewers)](Task& task) mutable {
+        request.goOn = [&task](double share) { return task.goOn(share); };
+        return studio.judgeTrial(name, trial, request);
+    };
+}
+
 void ConditionData::judge() {
     stop(judging_);
     stop(asking_);
@@ -146,26 +154,19 @@ void ConditionData::judge() {
         Q_EMIT noticeChanged();
         return;
     }
-    judging_ = begin(
-        QString(),
-        [studio = workspace_.studio(), name = text(name_), trial = trial_,
-         request = judgeRequest(false)](Task& task) mutable {
-            request.goOn = [&task](double share) { return task.goOn(share); };
-            return studio.judgeTrial(name, trial, request);
-        },
-        [this, trial = trial_](Result<studio::Judgement> judged) {
-            if (trial != trial_) return;
-            if (!judged) {
-                if (judged.error().code != "stopped")
-                    Q_EMIT failed(tr("The trial cannot be judged"), judged.error());
-                return;
-            }
-            judgement_ = std::make_shared<const studio::Judgement>(*std::move(judged));
-            if (!tone_) tone_ = judgement_->verdict.tint.worstTonePercent;
-            Q_EMIT verdictChanged();
-            Q_EMIT noticeChanged();
-            askViewers();
-        });
+    judging_ = begin(QString(), judgeWork(false), [this, trial = trial_](Result<studio::Judgement> judged) {
+        if (trial != trial_) return;
+        if (!judged) {
+            if (judged.error().code != "stopped")
+                Q_EMIT failed(tr("The trial cannot be judged"), judged.error());
+            return;
+        }
+        judgement_ = std::make_shared<const studio::Judgement>(*std::move(judged));
+        if (!tone_) tone_ = judgement_->verdict.tint.worstTonePercent;
+        Q_EMIT verdictChanged();
+        Q_EMIT noticeChanged();
+        askViewers();
+    });
 }
 
 void ConditionData::askViewers() {
@@ -173,26 +174,21 @@ void ConditionData::askViewers() {
         keep(trial_, "judge", [judged = judgement_] { return studio::jsonFromJudgement(*judged); });
         return;
     }
-    asking_ = begin(
-        tr("Asking %n viewers", nullptr, static_cast<int>(preferences_.viewers.count)),
-        [studio = workspace_.studio(), name = text(name_), trial = trial_,
-         request = judgeRequest(true)](Task& task) mutable {
-            request.goOn = [&task](double share) { return task.goOn(share); };
-            return studio.judgeTrial(name, trial, request);
-        },
-        [this, trial = trial_](Result<studio::Judgement> judged) {
-            if (trial != trial_) return;
-            if (!judged) {
-                if (judged.error().code != "stopped")
-                    Q_EMIT failed(tr("Viewers cannot be asked"), judged.error());
-                Q_EMIT noticeChanged();
-                return;
-            }
-            judgement_ = std::make_shared<const studio::Judgement>(*std::move(judged));
-            Q_EMIT verdictChanged();
-            Q_EMIT noticeChanged();
-            keep(trial_, "judge", [judged = judgement_] { return studio::jsonFromJudgement(*judged); });
-        });
+    asking_ =
+        begin(tr("Asking %n viewers", nullptr, static_cast<int>(preferences_.viewers.count)), judgeWork(true),
+              [this, trial = trial_](Result<studio::Judgement> judged) {
+                  if (trial != trial_) return;
+                  if (!judged) {
+                      if (judged.error().code != "stopped")
+                          Q_EMIT failed(tr("Viewers cannot be asked"), judged.error());
+                      Q_EMIT noticeChanged();
+                      return;
+                  }
+                  judgement_ = std::make_shared<const studio::Judgement>(*std::move(judged));
+                  Q_EMIT verdictChanged();
+                  Q_EMIT noticeChanged();
+                  keep(trial_, "judge", [judged = judgement_] { return studio::jsonFromJudgement(*judged); });
+              });
 }
 
 void ConditionData::look() {

@@ -99,6 +99,7 @@ class ConditionData : public QObject {
     void judgeOther();
     void keep(int trial, const char* kind, std::function<std::string()> json);
     [[nodiscard]] studio::JudgeRequest judgeRequest(bool withViewers) const;
+    [[nodiscard]] auto judgeWork(bool withViewers) const;
 
     Workspace& workspace_;
     QString name_;

@@ -53,19 +53,8 @@ class WithdrawTrial : public QUndoCommand {
           trial_(trial),
           reason_(std::move(reason)) {}
 
-    void redo() override {
-        workspace_.change(Jobs::tr("The trial was not taken out"),
-                          [name = desktop::text(condition_), trial = trial_,
-                           reason = desktop::text(reason_)](const studio::Studio& studio) {
-                              return studio.withdraw(name, trial, reason, platform::utcNow());
-                          });
-    }
-    void undo() override {
-        workspace_.change(Jobs::tr("The trial does not count again"),
-                          [name = desktop::text(condition_), trial = trial_](const studio::Studio& studio) {
-                              return studio.restore(name, trial);
-                          });
-    }
+    void redo() override { workspace_.takeOut(condition_, trial_, reason_); }
+    void undo() override { workspace_.countAgain(condition_, trial_); }
 
   private:
     Workspace& workspace_;
@@ -273,10 +262,7 @@ void Jobs::withdrawTrial(const QString& condition, int trial) {
 }
 
 void Jobs::restoreTrial(const QString& condition, int trial) {
-    workspace_.change(tr("The trial does not count again"),
-                      [name = text(condition), trial](const studio::Studio& studio) {
-                          return studio.restore(name, trial);
-                      });
+    workspace_.countAgain(condition, trial);
 }
 
 void Jobs::saveReport(const QString& condition) {

@@ -21,6 +21,7 @@
 #include "simulate/printer.h"
 #include "studio/convert.h"
 #include "text.h"
+#include "wait.h"
 
 namespace greywright::desktop {
 namespace {
@@ -82,16 +83,6 @@ Outcome fill(const QString& path, int conditions, int trials) {
         }
     }
     return Done{};
-}
-
-bool waitFor(const std::function<bool()>& isSo) {
-    QElapsedTimer timer;
-    timer.start();
-    while (!isSo()) {
-        if (timer.elapsed() > 120'000) return false;
-        QApplication::processEvents(QEventLoop::AllEvents, 2);
-    }
-    return true;
 }
 
 }  // namespace

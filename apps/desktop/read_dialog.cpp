@@ -38,23 +38,10 @@ class TakenIn : public QUndoCommand {
           condition_(std::move(condition)),
           trial_(trial) {}
 
-    void undo() override {
-        workspace_.change(ReadDialog::tr("The reading was not undone"),
-                          [name = desktop::text(condition_), trial = trial_](const studio::Studio& studio) {
-                              return studio.withdraw(name, trial,
-                                                     desktop::text(ReadDialog::tr("undone after reading")),
-                                                     platform::utcNow());
-                          });
-    }
+    void undo() override { workspace_.takeOut(condition_, trial_, ReadDialog::tr("undone after reading")); }
     void redo() override {
-        if (isNew_) {
-            isNew_ = false;
-            return;
-        }
-        workspace_.change(ReadDialog::tr("The trial does not count again"),
-                          [name = desktop::text(condition_), trial = trial_](const studio::Studio& studio) {
-                              return studio.restore(name, trial);
-                          });
+        if (!isNew_) workspace_.countAgain(condition_, trial_);
+        isNew_ = false;
     }
 
   private:

@@ -2,7 +2,6 @@
 
 #include <QApplication>
 #include <QDir>
-#include <QElapsedTimer>
 #include <QTemporaryDir>
 #include <cstdio>
 
@@ -13,21 +12,9 @@
 #include "read_dialog.h"
 #include "section.h"
 #include "theme.h"
+#include "wait.h"
 
 namespace greywright::desktop {
-namespace {
-
-bool waitFor(const std::function<bool()>& isSo) {
-    QElapsedTimer timer;
-    timer.start();
-    while (!isSo()) {
-        if (timer.elapsed() > 120'000) return false;
-        QApplication::processEvents(QEventLoop::AllEvents, 5);
-    }
-    return true;
-}
-
-}  // namespace
 
 int drawScreenshots(const QString& folder) {
     const QTemporaryDir studio;

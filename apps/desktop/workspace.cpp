@@ -4,6 +4,8 @@
 #include <algorithm>
 
 #include "book/book.h"
+#include "core/platform.h"
+#include "text.h"
 
 namespace greywright::desktop {
 namespace {
@@ -145,6 +147,20 @@ void Workspace::change(const QString& what, std::function<Outcome(const studio::
             if (then) then();
             Q_EMIT touched();
         });
+}
+
+void Workspace::takeOut(const QString& condition, int trial, const QString& reason) {
+    change(tr("The trial was not taken out"),
+           [name = text(condition), trial, why = text(reason)](const studio::Studio& studio) {
+               return studio.withdraw(name, trial, why, platform::utcNow());
+           });
+}
+
+void Workspace::countAgain(const QString& condition, int trial) {
+    change(tr("The trial does not count again"),
+           [name = text(condition), trial](const studio::Studio& studio) {
+               return studio.restore(name, trial);
+           });
 }
 
 void Workspace::watch() {

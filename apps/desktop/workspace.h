@@ -44,6 +44,10 @@ class Workspace : public QObject {
     void change(const QString& what, std::function<Outcome(const studio::Studio&)> change,
                 std::function<void()> then = {});
 
+    /// Takes a trial out of the account, and counts it again. As change().
+    void takeOut(const QString& condition, int trial, const QString& reason);
+    void countAgain(const QString& condition, int trial);
+
   Q_SIGNALS:
     void opened();
     void closed();
