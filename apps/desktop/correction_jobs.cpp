@@ -44,7 +44,7 @@ struct ToneFields {
             const QString name = text(one.condition.name);
             if (name != condition) items.emplace_back(Jobs::tr("the tone of %1").arg(name), name);
         }
-        aim = dialog.choice(Jobs::tr("&Tone"), items, "tone");
+        aim = dialog.choice(Jobs::tr("To&ne"), items, "tone");
         gamma = dialog.number(Jobs::tr("&Gamma"), 1, 0.3, 3, 0.05, 2, "gamma");
         const auto look = [this, box = aim, value = gamma] { value->setEnabled(box->currentIndex() == 1); };
         QObject::connect(aim, &QComboBox::currentIndexChanged, gamma, look);

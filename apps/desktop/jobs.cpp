@@ -151,7 +151,7 @@ void Jobs::makeSheet(const QString& condition, const book::Setting& setting) {
                                       {tr("Steps to look at"), 5},
                                       {tr("Gradients and a picture to look at"), 6}},
                                      "kind");
-    QDoubleSpinBox* tones = dialog->number(tr("&Tones of a ramp"), 21, 11, 101, 10, 0, "tones");
+    QDoubleSpinBox* tones = dialog->number(tr("To&nes of a ramp"), 21, 11, 101, 10, 0, "tones");
     std::vector<std::pair<QString, QVariant>> pages;
     for (const std::string& page : sheet::pageNames()) pages.emplace_back(text(page), text(page));
     QComboBox* page = dialog->choice(tr("&Page"), pages, "page");

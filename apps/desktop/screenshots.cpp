@@ -2,9 +2,13 @@
 
 #include <QApplication>
 #include <QDir>
+#include <QFileInfo>
 #include <QTemporaryDir>
 #include <cstdio>
+#include <functional>
+#include <utility>
 
+#include "canvas/plot_view.h"
 #include "condition_page.h"
 #include "form_dialog.h"
 #include "jobs.h"
@@ -50,13 +54,34 @@ int drawScreenshots(const QString& folder) {
     for (Section* section : window.page()->findChildren<Section*>()) {
         if (section->isVisible()) draw(section, QStringLiteral("section-%1").arg(++number));
     }
-    window.jobs().makeSheet(window.page()->name(), window.page()->nextSetting());
-    if (auto* dialog = window.findChild<FormDialog*>()) {
-        if (auto* out = dialog->findChild<PathEdit*>(QStringLiteral("out")))
-            out->setPath(QStringLiteral("chalk-sheet.tif"));
-        draw(dialog, QStringLiteral("test-sheet"));
+    Jobs& jobs = window.jobs();
+    const QString name = window.page()->name();
+    const std::pair<const char*, std::function<void()>> questions[] = {
+        {"test-sheet", [&] { jobs.makeSheet(name, window.page()->nextSetting()); }},
+        {"take-out", [&] { jobs.withdrawTrial(name, 1); }},
+        {"curve", [&] { jobs.makeCurve(name); }},
+        {"table", [&] { jobs.makeTable(name); }},
+        {"profile", [&] { jobs.makeProfile(name); }},
+        {"pictures", [&] { jobs.preparePictures(name); }},
+        {"viewers", [&] { jobs.askAboutViewers(); }},
+        {"own-light", [&] { jobs.addLight(); }}};
+    for (const auto& [picture, ask] : questions) {
+        ask();
+        auto* dialog = window.findChild<FormDialog*>();
+        if (dialog == nullptr) return 1;
+        // No folder of whoever draws the pictures.
+        for (PathEdit* path : dialog->findChildren<PathEdit*>())
+            path->setPath(QFileInfo(path->path()).fileName());
+        draw(dialog, QString::fromLatin1(picture));
         delete dialog;
     }
+    const auto compare = [&](int trial) {
+        window.page()->data().showOther(name, trial);
+        isWell = waitFor(rests) && isWell;
+    };
+    compare(1);
+    draw(window.page()->findChild<canvas::PlotView*>(QStringLiteral("tint")), QStringLiteral("compared"));
+    compare(0);
     for (const QFileInfo& file : QDir(studio.path()).entryInfoList({QStringLiteral("*1.txt")}, QDir::Files)) {
         window.readFiles({file.absoluteFilePath()});
         isWell = waitFor([&] { return window.tasks().isIdle(); }) && isWell;

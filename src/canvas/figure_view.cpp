@@ -131,7 +131,7 @@ void FigureView::paintEvent(QPaintEvent* /*event*/) {
     const QRect line(kReadOutPaddingPx + kFocusRimPx, height() - readOutHeight(),
                      width() - 2 * (kReadOutPaddingPx + kFocusRimPx), readOutHeight() - kFocusRimPx);
     painter.setPen(colourFrom(shades().shown(figure::kTextColour)));
-    painter.drawText(line, Qt::AlignLeft | Qt::AlignBottom | Qt::TextWordWrap, readOut_);
+    painter.drawText(line, Qt::AlignLeft | Qt::AlignTop | Qt::TextWordWrap, readOut_);
     if (hasFocus()) {
         painter.setPen(QPen(colourFrom(shades().shown(figure::rgb(figure::Ink::petrol))), kFocusRimPx));
         painter.drawRect(QRectF(rect()).adjusted(1, 1, -1, -1));
@@ -168,7 +168,7 @@ double FigureView::screenPixelsPerPt() const {
 }
 
 int FigureView::readOutHeight() const {
-    constexpr int kLines = 2;
+    constexpr int kLines = 3;
     return kLines * fontMetrics().lineSpacing() + 2 * kReadOutPaddingPx;
 }
 
