@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include "colour/light.h"
 #include "colour/reference_rows.h"
 #include "colour/tables.h"
 #include "testing/near.h"
@@ -186,6 +187,33 @@ TEST(Viewer, BlocksOfAPopulationAreItsParts) {
     for (std::size_t i = 0; i < part.size(); ++i) {
         EXPECT_EQ(part[i].traits, all[7 + i].traits);
         EXPECT_EQ(part[i].keenness, all[7 + i].keenness);
+    }
+}
+
+// What is seen of a print is its patches against the light's white. Lamps with narrow lines are the hardest
+// for what is sampled at every fourth nm.
+TEST(Viewer, ConesAtNodesSeeWhatConesAtEveryNanometreSee) {
+    const std::vector<ViewerTraits> several{{},
+                                            {.ageYears = 20, .macularDeviation = 1},
+                                            {.ageYears = 80, .lensDeviation = 0.5},
+                                            {.fieldDegrees = 10, .pigmentDeviation = {-0.3, 0.3, 0.3}},
+                                            {.peakShiftNm = {6, -5, 4}}};
+    for (const std::string& name : lightNames()) {
+        const std::vector<double> light = lightByName(name).value().power.values;
+        // White, and a grey with as much of a wave in it as warm and cool inks have.
+        std::vector<double> stimuli = light;
+        for (std::size_t i = 0; i < kCount; ++i)
+            stimuli.push_back(light[i] * 0.2 * (1 + 0.2 * std::sin(double(i) / 25)));
+        const std::vector<double> binned = onConeNodes(stimuli);
+        for (const ViewerTraits& traits : several) {
+            std::vector<double> fine(6), coarse(6);
+            integrate(coneFundamentals(traits), stimuli, fine);
+            integrate(conesAtNodes(traits), binned, coarse, kConeNodes.count);
+            for (std::size_t row = 0; row < 6; row += 2) {
+                const double right = fine[row + 1] / fine[row];
+                EXPECT_NEAR(coarse[row + 1] / coarse[row] / right, 1, 2e-4) << name << " " << row / 2;
+            }
+        }
     }
 }
 

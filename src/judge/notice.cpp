@@ -23,8 +23,8 @@ using colour::Tint;
 using colour::Viewer;
 using colour::Xyz;
 
-constexpr std::size_t kSamples = colour::kFineGrid.count;
-constexpr std::size_t kBlock = 64;  // viewers at a time: their cones fit into a cache
+constexpr std::size_t kNodes = colour::kConeNodes.count;
+constexpr std::size_t kBlock = 16;  // viewers at a time: few enough to be stopped within milliseconds
 constexpr double kNinetyPercent = 1.6448536269514722;
 constexpr double kKeenAgeYears = 30;  // the age that thresholds are told for
 
@@ -144,6 +144,20 @@ struct Sums {
     }
 };
 
+// The logarithm of what half of the looks of one person notice.
+double logThreshold(double keenness, double ageYears, Looking looking, const NoticeAssumptions& assumptions) {
+    const double usual =
+        looking == Looking::besideNeutral ? assumptions.thresholdBeside : assumptions.thresholdAlone;
+    return std::log(usual) - keenness * assumptions.betweenPeople +
+           std::log2(ageYears / kKeenAgeYears) * std::log(assumptions.perDoublingOfAge);
+}
+
+double chanceAbove(double logOfThreshold, double distance, const NoticeAssumptions& assumptions) {
+    if (distance <= 0) return assumptions.falseAlarms;
+    const double seen = normalBelow((std::log(distance) - logOfThreshold) / assumptions.withinPerson);
+    return assumptions.falseAlarms + (1 - assumptions.falseAlarms) * seen;
+}
+
 // What one viewer sees of a ramp in one scene.
 struct Sight {
     std::vector<double> distance;  // per patch, CAM16-UCS, 0 for what is not judged
@@ -158,7 +172,8 @@ struct Place {
     std::size_t worst = 0;  // the mean viewer's worst patch
     double meanDistance = 0;
     Tint meanTint;
-    std::vector<double> doubt;  // per patch: 90 % of the readings' noise, in CAM16-UCS
+    std::vector<double> doubt;    // per patch: 90 % of the readings' noise, in CAM16-UCS
+    std::vector<double> onNodes;  // the light and the patches under it, for many viewers' cones
 };
 
 // The scatter of neighbours around a smooth ramp tells the noise of a patch.
@@ -242,10 +257,6 @@ class Onlookers {
                (subject_.isLent.empty() || !subject_.isLent[patch]);
     }
 
-    [[nodiscard]] std::vector<double> stimuliOf(const Scene& scene) const {
-        return colour::stimuliUnder(subject_.sheet, scene.light, scene.glazing);
-    }
-
     // Tristimulus values of the patches for a viewer who is adapted to the light. `responses` are the cones'.
     void xyzOf(const Place& place, const double* responses, std::vector<Xyz>& out) const {
         const std::size_t columns = 1 + patches_;
@@ -298,7 +309,8 @@ class Onlookers {
         std::vector<Xyz> seen(patches_);
         if (out_.hasSpectra) {
             const colour::ConeFundamentals cones = colour::coneFundamentals({.fieldDegrees = field_});
-            const std::vector<double> stimuli = stimuliOf(scene);
+            const std::vector<double> stimuli =
+                colour::stimuliUnder(subject_.sheet, scene.light, scene.glazing);
             std::vector<double> responses(3 * (1 + patches_));
             colour::integrate(cones, stimuli, responses);
             // Scaled so that the white has Y = 100.
@@ -308,6 +320,7 @@ class Onlookers {
             place.whiteCones = {scale * white[0], scale * white[1], scale * white[2]};
             place.white = colour::xyzFromCones(place.whiteCones, field_);
             xyzOf(place, responses.data(), seen);
+            place.onNodes = colour::onConeNodes(stimuli);
         } else {
             place.white = colour::whiteOf(scene.light, colour::observer(colour::ObserverName::cie1931));
             for (std::size_t i = 0; i < patches_; ++i)
@@ -355,23 +368,35 @@ class Onlookers {
         const std::size_t columns = 1 + patches_;
         std::vector<double> cones, responses;
         if (out_.hasSpectra) {
-            cones.reserve(viewers.size() * 3 * kSamples);
+            cones.reserve(viewers.size() * 3 * kNodes);
             for (const Viewer& viewer : viewers) {
-                const auto own = colour::coneFundamentals(viewer.traits);
+                const auto own = colour::conesAtNodes(viewer.traits);
                 cones.insert(cones.end(), own.begin(), own.end());
             }
             responses.resize(viewers.size() * 3 * columns);
         }
         struct Most {
+            double logThreshold = 0;
             double value = 0, low = 0, high = 0;
         };
-        std::vector<Most> beside(viewers.size()), alone(viewers.size());
+        std::vector<Most> beside, alone;
+        for (const Viewer& viewer : viewers) {
+            const auto threshold = [&](Looking looking) {
+                return Most{
+                    logThreshold(viewer.keenness, viewer.traits.ageYears, looking, options_.assumptions)};
+            };
+            beside.push_back(threshold(Looking::besideNeutral));
+            alone.push_back(threshold(Looking::alone));
+        }
+        const auto chance = [this](const Most& person, double distance) {
+            return chanceAbove(person.logThreshold, distance, options_.assumptions);
+        };
         Sight sight{std::vector<double>(patches_), std::vector<Tint>(patches_)};
         std::vector<Xyz> seen(patches_);
         for (std::size_t s = 0; s < scenes_.size(); ++s) {
             const Place& place = places_[s];
             SceneSums& scene = sums.scenes[s];
-            if (out_.hasSpectra) colour::integrate(cones, stimuliOf(scenes_[s]), responses);
+            if (out_.hasSpectra) colour::integrate(cones, place.onNodes, responses, kNodes);
             for (std::size_t v = 0; v < viewers.size(); ++v) {
                 if (out_.hasSpectra) {
                     xyzOf(place, responses.data() + v * 3 * columns, seen);
@@ -385,24 +410,20 @@ class Onlookers {
                 const auto far = pooled(sight.distance, place.doubt, 0),
                            low = pooled(sight.distance, place.doubt, -1),
                            high = pooled(sight.distance, place.doubt, 1);
-                const auto chances = [&](Looking looking, Most& most, ShareSums& share) {
-                    const auto chance = [&](double distance) {
-                        return chanceFor(viewers[v], distance, looking);
-                    };
-                    const Most here{chance(far.distance), chance(low.distance), chance(high.distance)};
-                    share.add(here.value, here.low, here.high);
-                    most = {std::max(most.value, here.value), std::max(most.low, here.low),
-                            std::max(most.high, here.high)};
-                    return here.value;
+                const auto chances = [&](Most& most, ShareSums& share) {
+                    const double value = chance(most, far.distance);
+                    const double atLeast = chance(most, low.distance), atMost = chance(most, high.distance);
+                    share.add(value, atLeast, atMost);
+                    most.value = std::max(most.value, value);
+                    most.low = std::max(most.low, atLeast);
+                    most.high = std::max(most.high, atMost);
+                    return value;
                 };
-                const double noticed = chances(Looking::besideNeutral, beside[v], scene.beside);
-                (void)chances(Looking::alone, alone[v], scene.alone);
+                const double noticed = chances(beside[v], scene.beside);
+                (void)chances(alone[v], scene.alone);
                 addPerson(scene, viewers[v], noticed, far.patch);
                 for (std::size_t i = 0; i < patches_; ++i) {
-                    if (isJudged(i)) {
-                        scene.besideByTone[i] +=
-                            chanceFor(viewers[v], sight.distance[i], Looking::besideNeutral);
-                    }
+                    if (isJudged(i)) scene.besideByTone[i] += chance(beside[v], sight.distance[i]);
                 }
             }
         }
@@ -411,11 +432,6 @@ class Onlookers {
             sums.aloneAnywhere.add(alone[v].value, alone[v].low, alone[v].high);
         }
         return sums;
-    }
-
-    [[nodiscard]] double chanceFor(const Viewer& viewer, double distance, Looking looking) const {
-        return chanceOfNotice(distance, viewer.keenness, viewer.traits.ageYears, looking,
-                              options_.assumptions);
     }
 
     static void addPerson(SceneSums& scene, const Viewer& viewer, double noticed, std::size_t patch) {
@@ -534,13 +550,7 @@ class Onlookers {
 
 double chanceOfNotice(double distance, double keenness, double ageYears, Looking looking,
                       const NoticeAssumptions& assumptions) {
-    if (distance <= 0) return assumptions.falseAlarms;
-    const double usual =
-        looking == Looking::besideNeutral ? assumptions.thresholdBeside : assumptions.thresholdAlone;
-    const double logThreshold = std::log(usual) - keenness * assumptions.betweenPeople +
-                                std::log2(ageYears / kKeenAgeYears) * std::log(assumptions.perDoublingOfAge);
-    const double seen = normalBelow((std::log(distance) - logThreshold) / assumptions.withinPerson);
-    return assumptions.falseAlarms + (1 - assumptions.falseAlarms) * seen;
+    return chanceAbove(logThreshold(keenness, ageYears, looking, assumptions), distance, assumptions);
 }
 
 Result<Notice> notice(const NoticeSubject& subject, std::span<const Scene> scenes,
