@@ -70,12 +70,17 @@ std::vector<InterpolationTerm> interpolationTerms(const WavelengthGrid& grid, do
     return spragueTerms(grid.count, before, t);
 }
 
-Spectrum onFineGrid(const WavelengthGrid& grid, std::span<const double> values) {
-    expects(values.size() == grid.count, "onFineGrid: one value per wavelength");
-    Spectrum fine{kFineGrid, std::vector<double>(kFineGrid.count, 0.0)};
+std::vector<std::vector<double>> onFineGrid(const WavelengthGrid& grid,
+                                            std::span<const std::vector<double>> rows) {
+    std::vector<std::vector<double>> fine(rows.size(), std::vector<double>(kFineGrid.count));
+    for (const std::vector<double>& row : rows)
+        expects(row.size() == grid.count, "onFineGrid: one value per wavelength");
     for (std::size_t i = 0; i < kFineGrid.count; ++i) {
-        for (const auto& [index, weight] : interpolationTerms(grid, kFineGrid.atNm(i))) {
-            fine.values[i] += weight * values[index];
+        const std::vector<InterpolationTerm> terms = interpolationTerms(grid, kFineGrid.atNm(i));
+        for (std::size_t row = 0; row < rows.size(); ++row) {
+            double sum = 0;
+            for (const auto& [index, weight] : terms) sum += weight * rows[row][index];
+            fine[row][i] = sum;
         }
     }
     return fine;

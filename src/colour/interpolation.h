@@ -19,8 +19,10 @@ struct InterpolationTerm {
 /// from memory).
 [[nodiscard]] std::vector<InterpolationTerm> interpolationTerms(const WavelengthGrid& grid, double nm);
 
-/// A reflectance or another smooth quantity brought onto kFineGrid by those terms.
-[[nodiscard]] Spectrum onFineGrid(const WavelengthGrid& grid, std::span<const double> values);
+/// Reflectances or other smooth quantities brought onto kFineGrid by those terms.
+/// Shape: rows of grid.count become rows of kFineGrid.count.
+[[nodiscard]] std::vector<std::vector<double>> onFineGrid(const WavelengthGrid& grid,
+                                                          std::span<const std::vector<double>> rows);
 
 /// A tabulated illuminant brought onto kFineGrid: linear between nodes, zero outside the table, as the CIE
 /// prescribes for its own tables (CIE 15:2018).

@@ -64,17 +64,22 @@ TEST(Interpolation, NodesAndOutside) {
 TEST(Interpolation, OntoTheFineGrid) {
     std::vector<double> values;
     for (std::size_t i = 0; i < kTenNm.count; ++i) values.push_back(static_cast<double>(i));
-    const Spectrum fine = onFineGrid(kTenNm, values);
-    EXPECT_EQ(fine.grid, kFineGrid);
-    EXPECT_EQ(fine.values[0], 0) << "held";
-    EXPECT_NEAR(fine.values[145], 10.5, 1e-12);
-    EXPECT_EQ(fine.values.back(), 30) << "held";
+    std::vector<double> twice = values;
+    for (double& value : twice) value *= 2;
+    const auto fine = onFineGrid(kTenNm, std::vector<std::vector<double>>{values, twice});
+    ASSERT_EQ(fine.size(), 2U);
+    ASSERT_EQ(fine[0].size(), kFineGrid.count);
+    EXPECT_EQ(fine[0][0], 0) << "held";
+    EXPECT_NEAR(fine[0][145], 10.5, 1e-12);
+    EXPECT_NEAR(fine[1][145], 21, 1e-12);
+    EXPECT_EQ(fine[0].back(), 30) << "held";
     const Spectrum light = illuminantOnFineGrid(kTenNm, values);
     EXPECT_EQ(light.values[39], 0);
     EXPECT_NEAR(light.values[145], 10.5, 1e-12);
     EXPECT_EQ(light.values[340], 30);
     EXPECT_EQ(light.values[341], 0) << "zero outside";
-    EXPECT_THROW((void)onFineGrid(kTenNm, std::vector<double>(30)), ContractViolation);
+    EXPECT_THROW((void)onFineGrid(kTenNm, std::vector<std::vector<double>>(1, std::vector<double>(30))),
+                 ContractViolation);
 }
 
 }  // namespace

@@ -31,13 +31,6 @@ double excitation(double nm) {
     return std::exp(-z * z / 2);
 }
 
-std::vector<std::vector<double>> onFine(const WavelengthGrid& grid,
-                                        std::span<const std::vector<double>> rows) {
-    std::vector<std::vector<double>> out;
-    for (const std::vector<double>& row : rows) out.push_back(onFineGrid(grid, row).values);
-    return out;
-}
-
 // Power of the glow at 1 nm, from what it adds to the radiance factor.
 std::vector<double> glowFrom(const std::vector<double>& added, const Light& measuringLight) {
     std::vector<double> glow(added.size());
@@ -60,17 +53,18 @@ double excitingPower(const Light& light, const Glazing& glazing) {
 
 SheetSpectra sheetFromReflectances(const WavelengthGrid& grid,
                                    std::span<const std::vector<double>> reflectances) {
-    return {.reflectance = onFine(grid, reflectances)};
+    return {.reflectance = onFineGrid(grid, reflectances)};
 }
 
 SheetSpectra sheetFromTwoReadings(const WavelengthGrid& grid,
                                   std::span<const std::vector<double>> withUltraviolet,
                                   std::span<const std::vector<double>> without, const Light& measuringLight) {
     expects(withUltraviolet.size() == without.size(), "sheetFromTwoReadings: the same patches twice");
-    SheetSpectra sheet{.reflectance = onFine(grid, without),
+    SheetSpectra sheet{.reflectance = onFineGrid(grid, without),
                        .measuredExcitation = excitingPower(measuringLight, {})};
+    std::vector<std::vector<double>> with = onFineGrid(grid, withUltraviolet);
     for (std::size_t patch = 0; patch < without.size(); ++patch) {
-        std::vector<double> added = onFineGrid(grid, withUltraviolet[patch]).values;
+        std::vector<double>& added = with[patch];
         for (std::size_t i = 0; i < added.size(); ++i) {
             // Below the glow the brightener takes light away and the two readings differ in other ways.
             added[i] = i >= kGlowBegins ? added[i] - sheet.reflectance[patch][i] : 0;

@@ -52,7 +52,8 @@ SheetSpectra bright() {
 TEST(SheetSpectra, UnderTheMeasuringLightTheReadingComesBack) {
     const SheetSpectra sheet = bright();
     const std::vector<double> stimuli = stimuliUnder(sheet, light("D50"), {});
-    const std::vector<double> measured = onFineGrid(kGrid, sampledOn(kGrid, glowing)).values;
+    const std::vector<double> measured =
+        onFineGrid(kGrid, std::vector<std::vector<double>>{sampledOn(kGrid, glowing)}).front();
     std::vector<double> factor;
     for (std::size_t i = 50; i < measured.size(); ++i)
         factor.push_back(stimuli[kFineGrid.count + i] / stimuli[i]);
