@@ -13,6 +13,11 @@ double power7(double x) {
     return x3 * x3 * x;
 }
 
+// std::hypot guards against overflow, which no colour comes near, and takes four times as long.
+double chromaOf(double a, double b) {
+    return std::sqrt(a * a + b * b);
+}
+
 // 0 <= angle < 360; 0 for no chroma.
 double hueDegrees(double a, double b) {
     if (a == 0 && b == 0) return 0;
@@ -24,13 +29,13 @@ double hueDegrees(double a, double b) {
 
 double deltaE2000(const Lab& one, const Lab& other) {
     // The letters are those of Sharma et al. 2005, equations 2 to 22.
-    const double meanC7 = power7((std::hypot(one.a, one.b) + std::hypot(other.a, other.b)) / 2);
+    const double meanC7 = power7((chromaOf(one.a, one.b) + chromaOf(other.a, other.b)) / 2);
     constexpr double k25to7 = 6103515625.0;
     const double G = 0.5 * (1 - std::sqrt(meanC7 / (meanC7 + k25to7)));
     const double a1 = (1 + G) * one.a;
     const double a2 = (1 + G) * other.a;
-    const double C1 = std::hypot(a1, one.b);
-    const double C2 = std::hypot(a2, other.b);
+    const double C1 = chromaOf(a1, one.b);
+    const double C2 = chromaOf(a2, other.b);
     const double h1 = hueDegrees(a1, one.b);
     const double h2 = hueDegrees(a2, other.b);
 
