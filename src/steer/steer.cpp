@@ -6,6 +6,8 @@
 #include <optional>
 #include <set>
 #include <span>
+#include <tuple>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -59,7 +61,21 @@ double percentile(std::span<const double> values, double share) {
     return values[low] + (place - static_cast<double>(low)) * (values[high] - values[low]);
 }
 
-double mean(const std::vector<double>& values) {
+/// The percentiles that nine tenths lie between. Puts the values into another order.
+std::pair<double, double> ninetyPercentOf(std::span<double> values) {
+    const double place = 0.05 * static_cast<double>(values.size() - 1);
+    const auto step = static_cast<std::ptrdiff_t>(place);
+    const double rest = place - static_cast<double>(step);
+    const auto low = values.begin() + step;
+    std::ranges::nth_element(values, low);
+    const double next = low + 1 == values.end() ? *low : *std::min_element(low + 1, values.end());
+    const auto high = values.end() - 1 - step;
+    std::ranges::nth_element(values, high);
+    const double before = high == values.begin() ? *high : *std::max_element(values.begin(), high);
+    return {*low + rest * (next - *low), *high + rest * (before - *high)};
+}
+
+double mean(std::span<const double> values) {
     double sum = 0;
     for (const double value : values) sum += value;
     return sum / static_cast<double>(values.size());
@@ -590,27 +606,29 @@ class Search {
 
     [[nodiscard]] std::vector<TonePrediction> ramp(const Steps& steps) const {
         const VectorXd at = terms(steps);
-        std::vector<MatrixXd> tints;
-        for (std::size_t k = 0; k < underD50_.count(); ++k) tints.push_back(underD50_.tint(k, at));
+        const auto tones = static_cast<Index>(evidence_.tones.size());
+        const auto worlds = static_cast<Index>(underD50_.count());
+        std::array<MatrixXd, 2> values{MatrixXd(worlds, tones), MatrixXd(worlds, tones)};
+        for (Index k = 0; k < worlds; ++k) {
+            const MatrixXd tint = underD50_.tint(static_cast<std::size_t>(k), at);
+            for (Index c = 0; c < 2; ++c)
+                values[static_cast<std::size_t>(c)].row(k) = tint.col(c).transpose();
+        }
         std::vector<TonePrediction> out;
-        for (std::size_t t = 0; t < evidence_.tones.size(); ++t) {
-            std::array<std::vector<double>, 2> values;
-            for (const MatrixXd& tint : tints) {
-                for (std::size_t c = 0; c < 2; ++c) {
-                    values[c].push_back(tint(static_cast<Index>(t), static_cast<Index>(c)));
-                }
-            }
-            for (std::vector<double>& channel : values) std::ranges::sort(channel);
-            const colour::Tint aim = evidence_.aim[t];
-            out.push_back({.tonePercent = 100 * evidence_.tones[t],
-                           .a = aim.a + mean(values[0]),
-                           .b = aim.b + mean(values[1]),
-                           .aimA = aim.a,
-                           .aimB = aim.b,
-                           .lowA = aim.a + percentile(values[0], 0.05),
-                           .highA = aim.a + percentile(values[0], 0.95),
-                           .lowB = aim.b + percentile(values[1], 0.05),
-                           .highB = aim.b + percentile(values[1], 0.95)});
+        for (Index t = 0; t < tones; ++t) {
+            const auto i = static_cast<std::size_t>(t);
+            const colour::Tint aim = evidence_.aim[i];
+            const auto of = [&](std::size_t channel) {
+                return std::span<double>(values[channel].col(t).data(), static_cast<std::size_t>(worlds));
+            };
+            TonePrediction one{.tonePercent = 100 * evidence_.tones[i], .aimA = aim.a, .aimB = aim.b};
+            one.a = aim.a + mean(of(kA));
+            one.b = aim.b + mean(of(kB));
+            std::tie(one.lowA, one.highA) = ninetyPercentOf(of(kA));
+            std::tie(one.lowB, one.highB) = ninetyPercentOf(of(kB));
+            for (double* bound : {&one.lowA, &one.highA}) *bound += aim.a;
+            for (double* bound : {&one.lowB, &one.highB}) *bound += aim.b;
+            out.push_back(one);
         }
         return out;
     }

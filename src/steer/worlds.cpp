@@ -8,6 +8,11 @@
 namespace greywright::steer {
 namespace {
 
+// How far the full formula may exceed the short one: no more than this share a unit of the larger chroma,
+// up to a chroma of 15 (worlds_test.cpp).
+constexpr double kNearNeutralChroma = 15;
+constexpr double kExcessPerChroma = 0.013;
+
 /// CIEDE2000 squared at equal lightness for small chroma: the hue weight T and the blue rotation term are
 /// left out, the rescaling of a* is kept (ISO/CIE 11664-6).
 double nearNeutralSquare(double aimA, double aimB, double aimChroma, double da, double db) {
@@ -70,14 +75,32 @@ double Worlds::worstNear(std::size_t world, const Eigen::VectorXd& terms) const 
 
 Worlds::Worst Worlds::worstExact(std::size_t world, const Eigen::VectorXd& terms) const {
     const Eigen::MatrixXd residual = tint(world, terms);
+    const std::size_t rows = rows_.scale.size();
     Worst worst;
-    for (Eigen::Index t = 0; t < residual.rows(); ++t) {
-        const auto i = static_cast<std::size_t>(t);
+    const auto look = [&](std::size_t i) {
+        const auto t = static_cast<Eigen::Index>(i);
         const double L = rows_.lightness[i];
         const double difference =
             rows_.scale[i] * colour::deltaE2000({L, aimA_[i] + residual(t, 0), aimB_[i] + residual(t, 1)},
                                                 {L, aimA_[i], aimB_[i]});
         if (difference > worst.deltaE00) worst = {difference, i};
+    };
+    // The full formula is for the row that the short one finds worst, and for those that it cannot rule out.
+    std::vector<double> near(rows);
+    for (std::size_t i = 0; i < rows; ++i) {
+        const auto t = static_cast<Eigen::Index>(i);
+        near[i] = rows_.scale[i] * std::sqrt(nearNeutralSquare(aimA_[i], aimB_[i], aimChroma_[i],
+                                                               residual(t, 0), residual(t, 1)));
+    }
+    const auto first = static_cast<std::size_t>(std::ranges::max_element(near) - near.begin());
+    look(first);
+    for (std::size_t i = 0; i < rows; ++i) {
+        const auto t = static_cast<Eigen::Index>(i);
+        const double a = aimA_[i] + residual(t, 0), b = aimB_[i] + residual(t, 1);
+        const double chroma = std::max(aimChroma_[i], std::sqrt(a * a + b * b));
+        const bool isRuledOut =
+            chroma < kNearNeutralChroma && near[i] * (1 + kExcessPerChroma * chroma) < worst.deltaE00;
+        if (i != first && !isRuledOut) look(i);
     }
     return worst;
 }

@@ -29,8 +29,9 @@ class Worlds {
     };
 
     [[nodiscard]] std::size_t count() const { return worlds_.size(); }
-    /// The worst row of one printer. Near-neutral form of CIEDE2000, within 2 % of the full formula below a
-    /// chroma of 15: what searches use.
+    /// The worst row of one printer by the near-neutral form of CIEDE2000, the full formula's value where the
+    /// aim is neutral, within 7 % of it for aim and tint below a chroma of 5, 20 % below 15: what searches
+    /// use.
     [[nodiscard]] double worstNear(std::size_t world, const Eigen::VectorXd& terms) const;
     /// The worst row of one printer by the full formula: what is reported.
     [[nodiscard]] Worst worstExact(std::size_t world, const Eigen::VectorXd& terms) const;
