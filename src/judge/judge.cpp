@@ -125,8 +125,10 @@ class Judge {
     }
 
   private:
+    /// The reading that lends what this one lacks; null where it lacks nothing.
     [[nodiscard]] const measure::Ramp* reference() const {
-        return options_.reference ? &*options_.reference : nullptr;
+        const bool lacksNothing = patchAt(ramp_, 0) != nullptr && patchAt(ramp_, 100) != nullptr;
+        return options_.reference && !lacksNothing ? &*options_.reference : nullptr;
     }
 
     void note(std::string code, std::string text) {
