@@ -32,14 +32,17 @@ constexpr double kNinetyPercent = 2.146;
 
 /// How far from the aim one may go along a direction before somebody is likely to see it.
 double unseenReach(const Lab& aim, double alongA, double alongB) {
-    double low = 0;
-    double high = 10;
-    for (int halving = 0; halving < 40; ++halving) {
-        const double middle = (low + high) / 2;
-        const Lab there{aim.L, aim.a + alongA * middle, aim.b + alongB * middle};
-        (colour::deltaE2000(there, aim) < judge::kNobodySeesDeltaE00 ? low : high) = middle;
+    // The difference grows all but in proportion, so scaling closes in quickly.
+    constexpr int kMostRounds = 12;
+    constexpr double kNearEnough = 1e-6;
+    double reach = judge::kNobodySeesDeltaE00;
+    for (int round = 0; round < kMostRounds; ++round) {
+        const Lab there{aim.L, aim.a + alongA * reach, aim.b + alongB * reach};
+        const double times = judge::kNobodySeesDeltaE00 / colour::deltaE2000(there, aim);
+        reach *= times;
+        if (std::abs(times - 1) < kNearEnough) break;
     }
-    return low;
+    return reach;
 }
 
 Band bandAround(std::string name, Ink ink) {
