@@ -56,7 +56,10 @@ QSize FigureView::minimumSizeHint() const {
 
 void FigureView::figureChanged() {
     pageChanged();
-    updateGeometry();
+    const QSize wanted = sizeHint(), least = minimumSizeHint();
+    if (wanted != wanted_ || least != least_) updateGeometry();
+    wanted_ = wanted;
+    least_ = least;
     ensurePage();
     describe();
 }
@@ -75,7 +78,7 @@ void FigureView::describe() {
 void FigureView::setReadOut(const QString& text) {
     if (text == readOut_) return;
     readOut_ = text;
-    update();
+    update(0, height() - readOutHeight(), width(), readOutHeight());
     Q_EMIT hovered(text);
 }
 

@@ -95,6 +95,7 @@ class FigureView : public QWidget {
     mutable double leftPx_ = 0;
     mutable int layouts_ = 0;
     QPixmap picture_ = {};
+    QSize wanted_ = {}, least_ = {};  ///< as the layout around was told
 };
 
 }  // namespace greywright::canvas

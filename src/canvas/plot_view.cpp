@@ -114,8 +114,19 @@ void PlotView::setMarkX(std::optional<double> x) {
 
 void PlotView::setCross(std::optional<XY> at) {
     if (at == cross_) return;
+    updateCross();
     cross_ = at;
-    update();
+    updateCross();
+}
+
+// A cross that is dragged over a large map paints only what lies under it.
+void PlotView::updateCross() {
+    if (!cross_ || !hasAxes()) return;
+    constexpr double kReachPt = kCrossArmPt + 3;  // arms, their white rim, and a pixel's rounding
+    const Point middle = axes_.toPage(*cross_);
+    update(QRectF(fromPage({middle.x - kReachPt, middle.y - kReachPt}),
+                  fromPage({middle.x + kReachPt, middle.y + kReachPt}))
+               .toAlignedRect());
 }
 
 void PlotView::setCrossStep(double dx, double dy) {
@@ -362,9 +373,9 @@ void PlotView::zoomIntoRectangle() {
 }
 
 void PlotView::moveCrossTo(XY at) {
-    cross_ = at;
+    if (hoverAt_) update();
     hoverAt_ = {};
-    update();
+    setCross(at);
     Q_EMIT crossMoved(at.x, at.y);
     // Whoever listens may have put it on the nearest step.
     if (cross_) setReadOut(QString::fromStdString(readingAtPlace(plot_, axes_, *cross_)));

@@ -95,6 +95,7 @@ class PlotView : public FigureView {
     void moveView(double stepsX, double stepsY);
     void zoomIntoRectangle();
     void moveCrossTo(figure::XY at);
+    void updateCross();
     void stepCross(double stepsX, double stepsY);
     void stepMark(int direction);
     void arrow(double stepsX, double stepsY, QKeyEvent& event);
