@@ -508,7 +508,8 @@ Result<MadeTable> Studio::makeTable(const std::string& condition, const TableReq
     auto fit = correct::neutralise(rounds, neutralAim, options);
     if (!fit) return std::move(fit).error();
     out.fit = *std::move(fit);
-    const auto judging = judgeOptions({.aim = request.tint, .viewers = request.viewers});
+    const auto judging =
+        judgeOptions({.aim = request.tint, .viewers = request.viewers, .goOn = request.goOn});
     if (!judging) return judging.error();
     if (judging->viewers && request.toning) {
         auto toned = lookAt(out.fit, request, *judging->viewers);
@@ -524,6 +525,8 @@ Result<MadeTable> Studio::makeTable(const std::string& condition, const TableReq
         if (!noticed) return std::move(noticed).error();
         out.notice = *std::move(noticed);
     }
+    if (request.goOn && !request.goOn(1))
+        return Error{.code = "stopped", .what = "the work was stopped before the table was stored"};
     out.record.aim = wordsOf(request, out.lights);
     out.record.content = out.fit.table.text();
     out.record.json = textFrom({{"rounds", fromRounds(out.rounds, "worst_delta_e00")},

@@ -70,6 +70,7 @@ struct TableRequest {
     ViewerRequest viewers = {};                 ///< who looks at what is foretold
     std::filesystem::path out = {};             ///< for the table's text; empty: only the book has it
     std::string when = {};
+    std::function<bool(double)> goOn = {};  ///< told the share done; false stops it: nothing is stored
 };
 
 /// How a tone on purpose will look. Shares of viewers, 0..1.
