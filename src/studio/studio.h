@@ -81,6 +81,9 @@ struct Judgement {
     judge::Comparison comparison = {};
 };
 
+/// The scenes that a judgement looks at where it is not told otherwise.
+[[nodiscard]] std::vector<std::string> usualScenes();
+
 struct JudgeRequest {
     colour::TintAimKind aim = colour::TintAimKind::fade;
     std::vector<std::string> lights = {};  ///< names of scenes and lights; empty: the usual scenes

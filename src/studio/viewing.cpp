@@ -98,7 +98,7 @@ Result<std::optional<judge::NoticeOptions>> viewersOf(const ViewerRequest& reque
 Result<judge::Options> optionsFrom(const JudgeRequest& request, const Catalogue& catalogue) {
     judge::Options options{.aim = request.aim};
     std::vector<std::string> names = request.lights;
-    if (names.empty()) names.assign(std::begin(kUsualScenes), std::end(kUsualScenes));
+    if (names.empty()) names = usualScenes();
     std::optional<colour::Glazing> glazing;
     if (!request.glazing.empty()) {
         auto found = catalogue.glazing(request.glazing);
@@ -136,6 +136,10 @@ bool mayBeInTheBook(const Error& error) {
 }
 
 }  // namespace
+
+std::vector<std::string> usualScenes() {
+    return {std::begin(kUsualScenes), std::end(kUsualScenes)};
+}
 
 Result<Catalogue> Studio::catalogue() const {
     auto book = open(book::OpenMode::readOnly);
