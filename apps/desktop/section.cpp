@@ -9,6 +9,7 @@
 #include <QScrollBar>
 #include <QToolButton>
 #include <algorithm>
+#include <utility>
 
 #include "canvas/figure_export.h"
 #include "models.h"
@@ -96,18 +97,31 @@ RowsView::RowsView(TableModel* rows, int mostRows, QWidget* parent)
     horizontalHeader()->setHighlightSections(false);
     horizontalHeader()->setDefaultAlignment(Qt::AlignLeft | Qt::AlignVCenter);
     setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Fixed);
-    const auto fit = [this] {
-        constexpr int kBetweenPx = 14;
-        resizeColumnsToContents();
+    connect(rows, &QAbstractItemModel::modelReset, this, [this] { fit({}); });
+    // While the same rows change, columns only grow, so that nothing moves to and fro.
+    connect(rows, &QAbstractItemModel::dataChanged, this, [this] {
+        std::vector<int> widths;
         for (int column = 0; column < this->model()->columnCount(); ++column)
-            setColumnWidth(column, columnWidth(column) + kBetweenPx);
-        const bool isScrolled = this->model()->rowCount() > mostRows_;
-        setMaximumWidth(horizontalHeader()->length() + 2 * frameWidth() +
-                        (isScrolled ? verticalScrollBar()->sizeHint().width() : 0));
-        updateGeometry();
-    };
-    connect(rows, &QAbstractItemModel::modelReset, this, fit);
-    connect(rows, &QAbstractItemModel::dataChanged, this, fit);
+            widths.push_back(columnWidth(column));
+        fit(widths);
+    });
+}
+
+void RowsView::fit(const std::vector<int>& least) {
+    constexpr int kBetweenPx = 14;
+    for (int column = 0; column < model()->columnCount(); ++column) {
+        const int wanted =
+            std::max(sizeHintForColumn(column), horizontalHeader()->sectionSizeHint(column)) + kBetweenPx;
+        const auto index = static_cast<std::size_t>(column);
+        setColumnWidth(column, index < least.size() ? std::max(wanted, least[index]) : wanted);
+    }
+    const bool isScrolled = model()->rowCount() > mostRows_;
+    const QSize most(horizontalHeader()->length() + 2 * frameWidth() +
+                         (isScrolled ? verticalScrollBar()->sizeHint().width() : 0),
+                     QWIDGETSIZE_MAX);
+    if (maximumSize() != most) setMaximumSize(most);
+    const QSize wanted = sizeHint();
+    if (std::exchange(fitted_, wanted) != wanted) updateGeometry();
 }
 
 QSize RowsView::sizeHint() const {

@@ -89,8 +89,12 @@ class RowsView : public QTableView {
     void currentChanged(const QModelIndex& current, const QModelIndex& previous) override;
 
   private:
+    /// Makes columns as wide as their words, and no narrower than `least`.
+    void fit(const std::vector<int>& least);
+
     int mostRows_;
     bool isChoosing_ = false;
+    QSize fitted_;  ///< as the layout around was told
 };
 
 /// A button that says what it does and is found by its name.
