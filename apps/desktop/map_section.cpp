@@ -10,6 +10,7 @@
 #include "canvas/plot_view.h"
 #include "condition_data.h"
 #include "models.h"
+#include "steady_words.h"
 #include "studio/convert.h"
 #include "studio/report_figures.h"
 #include "text.h"
@@ -31,19 +32,22 @@ MapSection::MapSection(ConditionData& shown, QWidget* parent)
       data_(shown),
       map_(new canvas::PlotView),
       side_(new QWidget),
-      there_(headingLabel(side_, {}, 1.1)),
+      there_(new SteadyWords(2, side_)),
       control_(wordsLabel(side_)),
       propose_(button(side_, tr("Print &this one next"), "propose")),
       tint_(new canvas::PlotView),
       lights_(new TableModel({tr("Light"), tr("ΔE00"), tr("At tone"), tr("Notice it")}, this)),
       table_(new RowsView(lights_, 10, side_)),
-      share_(wordsLabel(side_)) {
+      share_(new SteadyWords(3, side_)) {
     tint_->setObjectName(QStringLiteral("foretoldTint"));
     table_->setObjectName(QStringLiteral("foretoldLights"));
     table_->setAccessibleName(tr("What is expected under every light"));
     share_->setObjectName(QStringLiteral("foretoldShare"));
     map_->setObjectName(QStringLiteral("map"));
     there_->setObjectName(QStringLiteral("there"));
+    QFont bold = there_->font();
+    bold.setBold(true);
+    there_->setFont(bold);
     auto* column = new QVBoxLayout(side_);
     column->setContentsMargins(0, 0, 0, 0);
     column->addWidget(
@@ -75,6 +79,9 @@ MapSection::MapSection(ConditionData& shown, QWidget* parent)
     });
     connect(&data_, &ConditionData::foresightChanged, this, &MapSection::showMap);
     connect(&data_, &ConditionData::worstChanged, this, &MapSection::showMap);
+    ask_.setSingleShot(true);
+    ask_.setInterval(0);
+    connect(&ask_, &QTimer::timeout, this, &MapSection::askViewers);
     setVisible(false);
 }
 
@@ -156,6 +163,7 @@ void MapSection::moveCross(double x, double y) {
 void MapSection::showCross() {
     const auto& foresight = data_.foresight();
     if (foresight == nullptr || !foresight->map || boxes_.empty()) return;
+    if (asking_) asking_->stop();  // about where the cross was
     const std::vector<double> at = setting();
     expected_ = foresight->search.outlook->at(at);
     const steer::Prediction& worst = expected_.worst;
@@ -168,7 +176,7 @@ void MapSection::showCross() {
         showTint();
         showLights();
     }
-    askViewers();
+    ask_.start();
 }
 
 void MapSection::showTint() {
@@ -205,12 +213,12 @@ void MapSection::showLights() {
                            : tr("…"));
 }
 
-// One question at a time: while the cross moves, the one under way is stopped and the latest place asked
-// about when it has ended.
+// After what the standard observer sees was painted. One question at a time: while the cross moves, the one
+// under way is stopped and the latest place asked about when it has ended.
 void MapSection::askViewers() {
     const auto foresight = data_.foresight();
     if (!foresight->seen.viewers) {
-        share_->setText(tr("Nobody is asked: see View, Viewers."));
+        share_->setText(tr("Nobody is asked: see View, How prints are looked at."));
         return;
     }
     if (asking_) {

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <QTimer>
+
 #include "book/records.h"
 #include "judge/judge.h"
 #include "section.h"
@@ -15,6 +17,7 @@ class PlotView;
 namespace greywright::desktop {
 
 class ConditionData;
+class SteadyWords;
 
 /// The map of settings: what is expected of each, and a cross to ask about one.
 class MapSection : public Section {
@@ -42,7 +45,7 @@ class MapSection : public Section {
     canvas::PlotView* map_;
     QWidget* side_;
     std::vector<QDoubleSpinBox*> boxes_;
-    QLabel* there_;
+    SteadyWords* there_;
     QLabel* control_;
     QPushButton* propose_;
     bool isMoving_ = false;
@@ -50,11 +53,12 @@ class MapSection : public Section {
     canvas::PlotView* tint_;
     TableModel* lights_;
     RowsView* table_;
-    QLabel* share_;
+    SteadyWords* share_;
     steer::Foretold expected_ = {};  ///< at the cross
     judge::Verdict foretold_ = {};   ///< on the sheet that is expected there
     TaskPointer asking_;
     bool isAskingAgain_ = false;
+    QTimer ask_;
 };
 
 }  // namespace greywright::desktop
