@@ -110,7 +110,8 @@ void Jobs::makeTable(const QString& condition) {
         if (chroma->value() > 0) request.toning = colour::Toning::even(chroma->value(), hue->value());
         answer(
             dialog, tr("Making the table"),
-            [studio = workspace_.studio(), name = text(condition), request](Task&) {
+            [studio = workspace_.studio(), name = text(condition), request](Task& task) mutable {
+                request.goOn = [&task](double share) { return task.goOn(share); };
                 return studio.makeTable(name, request);
             },
             [this](const studio::MadeTable& made) {
