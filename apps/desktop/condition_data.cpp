@@ -22,6 +22,10 @@ Result<std::shared_ptr<const Records>> recordsOf(const studio::Studio& studio, c
     if (!corrections) return std::move(corrections).error();
     auto files = studio.madeFiles(name);
     if (!files) return std::move(files).error();
+    const auto catalogue = studio.catalogue();
+    if (!catalogue) return catalogue.error();
+    out->scenes = catalogue->sceneNames();
+    out->lights = catalogue->lightNames();
     out->condition = *std::move(condition);
     out->trials = *std::move(trials);
     out->corrections = *std::move(corrections);
@@ -38,6 +42,9 @@ std::string fingerprintOf(const Records& records) {
     }
     for (const book::CorrectionRecord& one : records.corrections)
         out += "c" + std::to_string(one.number) + (one.withdrawnBecause ? "-" : "+");
+    for (const auto* names : {&records.scenes, &records.lights}) {
+        for (const std::string& name : *names) out += "," + name;
+    }
     return out + "f" + std::to_string(records.files.size());
 }
 
@@ -97,7 +104,10 @@ void ConditionData::take(std::shared_ptr<const Records> records) {
 
 void ConditionData::recompute() {
     if (!isLoaded()) return;
-    steering_.aim = preferences_.aim;
+    steering_ = {.aim = preferences_.aim};
+    if (preferences_.isSoughtForLights) {
+        for (const std::string& name : lightsLookedAt()) steering_.lights.push_back({.name = name});
+    }
     chooseTrial();
     judge();
     look();
@@ -131,8 +141,20 @@ const judge::Notice* ConditionData::notice() const {
     return judgement_ && judgement_->verdict.notice ? &*judgement_->verdict.notice : nullptr;
 }
 
+// Those of the studio's own that this book lacks are passed over.
+std::vector<std::string> ConditionData::lightsLookedAt() const {
+    std::vector<std::string> out;
+    for (const QString& name : preferences_.lights) {
+        const auto isIt = [wanted = text(name)](const std::string& one) { return one == wanted; };
+        if (std::ranges::any_of(records_->scenes, isIt) || std::ranges::any_of(records_->lights, isIt))
+            out.push_back(text(name));
+    }
+    return out.empty() ? studio::usualScenes() : out;
+}
+
 studio::JudgeRequest ConditionData::judgeRequest(bool withViewers) const {
-    studio::JudgeRequest request{.aim = preferences_.aim, .viewers = preferences_.viewers};
+    studio::JudgeRequest request{
+        .aim = preferences_.aim, .lights = lightsLookedAt(), .viewers = preferences_.viewers};
     if (!withViewers) request.viewers.count = 0;
     return request;
 }
@@ -224,16 +246,23 @@ void ConditionData::foresee() {
         Q_EMIT foresightChanged();
         return;
     }
+    // Enough for a share within a few percent, few enough to follow the cross.
+    constexpr std::size_t kMostViewers = 1000;
+    studio::JudgeRequest looking = judgeRequest(true);
+    looking.viewers.count = std::min(looking.viewers.count, kMostViewers);
     foreseeing_ = begin(
         QString(),
-        [studio = workspace_.studio(), name = text(name_), request = steering_,
-         looking = judgeRequest(true)](Task&) { return studio.foresee(name, request, looking); },
+        [studio = workspace_.studio(), name = text(name_), request = steering_, looking](Task&) {
+            return studio.foresee(name, request, looking);
+        },
         [this, goals = steering_.lights.size()](Result<studio::Foresight> foreseen) {
             if (goals != steering_.lights.size()) return;
             if (!foreseen) {
                 if (foreseen.error().code == "no-trials-with-choices") return;
                 Q_EMIT failed(tr("Nothing can be foretold"), foreseen.error());
-                if (!steering_.lights.empty()) steerFor({});
+                if (steering_.lights.empty()) return;
+                steering_.lights.clear();
+                foresee();
                 return;
             }
             foresight_ = std::make_shared<const studio::Foresight>(*std::move(foreseen));
@@ -329,11 +358,6 @@ void ConditionData::showLight(const QString& light) {
     if (light == light_) return;
     light_ = light;
     look();
-}
-
-void ConditionData::steerFor(std::vector<steer::LightGoal> lights) {
-    steering_.lights = std::move(lights);
-    foresee();
 }
 
 }  // namespace greywright::desktop

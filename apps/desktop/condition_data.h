@@ -26,6 +26,8 @@ class ConditionData : public QObject {
         std::vector<book::TrialRecord> trials = {};
         std::vector<book::CorrectionRecord> corrections = {};
         std::vector<book::MadeFileRecord> files = {};
+        std::vector<std::string> scenes = {};  ///< that ship and that the book holds
+        std::vector<std::string> lights = {};
     };
     /// Another trial laid over the one that is shown.
     struct Other {
@@ -72,7 +74,6 @@ class ConditionData : public QObject {
     void showOther(const QString& condition, int trial);
     void pickTone(double tonePercent);
     void showLight(const QString& light);
-    void steerFor(std::vector<steer::LightGoal> lights);
 
   Q_SIGNALS:
     void recordsChanged();
@@ -98,6 +99,7 @@ class ConditionData : public QObject {
     void weigh();
     void judgeOther();
     void keep(int trial, const char* kind, std::function<std::string()> json);
+    [[nodiscard]] std::vector<std::string> lightsLookedAt() const;
     [[nodiscard]] studio::JudgeRequest judgeRequest(bool withViewers) const;
     [[nodiscard]] auto judgeWork(bool withViewers) const;
 

@@ -8,6 +8,7 @@
 #include <QFileInfo>
 #include <QHeaderView>
 #include <QLineEdit>
+#include <QListWidget>
 #include <QPointer>
 #include <QPushButton>
 #include <QTableWidget>
@@ -96,6 +97,31 @@ Result<std::vector<book::AxisRecord>> axesIn(const QTableWidget& table) {
             }
         }
         out.push_back(axis);
+    }
+    return out;
+}
+
+/// Every scene and light, to be ticked.
+QListWidget* lightsList(const studio::Catalogue& catalogue, const QStringList& ticked, QWidget* parent) {
+    auto* list = new QListWidget(parent);
+    std::vector<std::string> names = catalogue.sceneNames();
+    std::ranges::copy(catalogue.lightNames(), std::back_inserter(names));
+    for (const std::string& name : names) {
+        if (name == "D50") continue;
+        auto* item = new QListWidgetItem(text(name), list);
+        item->setFlags(Qt::ItemIsUserCheckable | Qt::ItemIsEnabled | Qt::ItemIsSelectable);
+        item->setCheckState(ticked.contains(item->text()) ? Qt::Checked : Qt::Unchecked);
+        if (const auto scene = catalogue.scene(name)) item->setToolTip(text(scene->description));
+    }
+    constexpr int kRowsShown = 8;
+    list->setFixedHeight(kRowsShown * list->sizeHintForRow(0) + 2 * list->frameWidth());
+    return list;
+}
+
+QStringList tickedIn(const QListWidget& list) {
+    QStringList out;
+    for (int row = 0; row < list.count(); ++row) {
+        if (list.item(row)->checkState() == Qt::Checked) out << list.item(row)->text();
     }
     return out;
 }
@@ -316,15 +342,42 @@ void Jobs::addLight() {
                 return studio.addLight(request);
             },
             [this, entered = name->text()](const std::vector<Note>& notes) {
-                Q_EMIT said(tr("The light '%1' is in the book").arg(entered), textOf(notes));
-                Q_EMIT preferencesChanged();
+                Q_EMIT said(tr("The light '%1' is in the book").arg(entered),
+                            (textOf(notes) + QLatin1Char('\n') +
+                             tr("To judge prints under it, tick it under View, How prints are looked at."))
+                                .trimmed());
             });
     });
     dialog->open();
 }
 
-void Jobs::askAboutViewers() {
-    auto* dialog = new FormDialog(tr("Who is asked"), tr("Ask them"), window_);
+void Jobs::askHowToLook() {
+    workspace_.tasks().run(
+        QString(), this, [studio = workspace_.studio()](Task&) { return studio.catalogue(); },
+        [this](const Result<studio::Catalogue>& found) {
+            if (!found) {
+                Q_EMIT failed(tr("The book cannot be read"), found.error());
+            } else {
+                askHowToLook(*found);
+            }
+        });
+}
+
+void Jobs::askHowToLook(const studio::Catalogue& catalogue) {
+    auto* dialog = new FormDialog(tr("How prints are looked at"), tr("Look like this"), window_);
+    dialog->words(tr("Under which lights, D50 beside them; none ticked means where prints usually hang."));
+    QListWidget* lights = lightsList(catalogue, preferences_.lights, dialog);
+    dialog->field(tr("&Lights"), lights, "lights");
+    QComboBox* sought =
+        dialog->choice(tr("&Settings are sought for"),
+                       {{tr("D50"), false}, {tr("these lights, the worst of them"), true}}, "sought");
+    sought->setCurrentIndex(preferences_.isSoughtForLights ? 1 : 0);
+    QComboBox* aim = dialog->choice(tr("A neutral print &is"),
+                                    {{tr("the paper's tint, fading into neutral towards black"), 0},
+                                     {tr("neutral to the light, whatever the paper"), 1},
+                                     {tr("the paper's own tint at every tone"), 2}},
+                                    "aim");
+    aim->setCurrentIndex(static_cast<int>(preferences_.aim));
     dialog->words(
         tr("Viewers of normal colour vision, each with eyes of their own. More of them make the shares "
            "steadier and take longer; 0 asks nobody."));
@@ -333,12 +386,6 @@ void Jobs::askAboutViewers() {
         dialog->number(tr("&How many"), static_cast<double>(kept.count), 0, 100000, 500, 0, "count");
     QDoubleSpinBox* youngest = dialog->number(tr("&Youngest"), kept.youngestYears, 20, 80, 5, 0, "youngest");
     QDoubleSpinBox* oldest = dialog->number(tr("&Oldest"), kept.oldestYears, 20, 80, 5, 0, "oldest");
-    QComboBox* aim = dialog->choice(tr("A neutral print &is"),
-                                    {{tr("the paper's tint, fading into neutral towards black"), 0},
-                                     {tr("neutral to the light, whatever the paper"), 1},
-                                     {tr("the paper's own tint at every tone"), 2}},
-                                    "aim");
-    aim->setCurrentIndex(static_cast<int>(preferences_.aim));
     dialog->onAnswer([=, this] {
         if (youngest->value() > oldest->value())
             return dialog->complain(
@@ -347,6 +394,8 @@ void Jobs::askAboutViewers() {
         preferences_.viewers.youngestYears = youngest->value();
         preferences_.viewers.oldestYears = oldest->value();
         preferences_.aim = static_cast<colour::TintAimKind>(aim->currentData().toInt());
+        preferences_.lights = tickedIn(*lights);
+        preferences_.isSoughtForLights = sought->currentData().toBool();
         preferences_.save();
         dialog->accept();
         Q_EMIT preferencesChanged();

@@ -27,7 +27,7 @@ class Jobs : public QObject {
     void saveReport(const QString& condition);
     void writeReport(const QString& condition, const QString& path);
     void addLight();
-    void askAboutViewers();
+    void askHowToLook();
 
   Q_SIGNALS:
     void conditionEntered(const QString& name);
@@ -36,6 +36,7 @@ class Jobs : public QObject {
     void failed(const QString& what, const greywright::Error& error);
 
   private:
+    void askHowToLook(const studio::Catalogue& catalogue);
     /// A dialog that works on a result beside the window, closes when it is there and stays open otherwise.
     template <typename Work, typename Then>
     void answer(FormDialog* dialog, const QString& title, Work work, Then then);

@@ -69,14 +69,13 @@ LooksSection::LooksSection(ConditionData& shown, QWidget* parent)
 }
 
 void LooksSection::fillLights() {
-    if (light_->count() > 0) return;
-    const auto catalogue = data_.workspace().studio().catalogue();
-    if (!catalogue) return;  // whoever reads the book tells
+    light_->clear();
     light_->addItem(tr("D50, as measured"), QString());
-    for (const std::string& scene : catalogue->sceneNames()) light_->addItem(text(scene), text(scene));
-    for (const std::string& light : catalogue->lightNames()) {
+    for (const std::string& scene : data_.records().scenes) light_->addItem(text(scene), text(scene));
+    for (const std::string& light : data_.records().lights) {
         if (light != "D50") light_->addItem(text(light), text(light));
     }
+    light_->setCurrentIndex(std::max(0, light_->findData(data_.light())));
 }
 
 void LooksSection::showStrip() {

@@ -241,7 +241,7 @@ void MainWindow::makeMenus() {
         shades->addAction(one);
     }
     view->addSeparator();
-    add(view, tr("&Viewers and aim…"), {}, [this] { jobs_->askAboutViewers(); });
+    add(view, tr("&How prints are looked at…"), {}, [this] { jobs_->askHowToLook(); });
     withBook_.push_back(add(view, tr("A light of your &own…"), {}, [this] { jobs_->addLight(); }));
     add(view, tr("Look at the book again"), QKeySequence::Refresh, [this] {
         workspace_.refresh();

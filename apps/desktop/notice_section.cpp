@@ -111,8 +111,9 @@ void NoticeSection::showNotice() {
     flow_->setVisible(notice != nullptr);
     caution_->setVisible(notice != nullptr);
     if (notice == nullptr) {
-        words_->setText(data_.preferences().viewers.count == 0 ? tr("Nobody is asked: see View, Viewers.")
-                                                               : tr("Viewers are being asked…"));
+        words_->setText(data_.preferences().viewers.count == 0
+                            ? tr("Nobody is asked: see View, How prints are looked at.")
+                            : tr("Viewers are being asked…"));
         return;
     }
     words_->setText(

@@ -33,6 +33,8 @@ Preferences Preferences::load() {
                                  viewers.youngestYears, 80.0);
     viewers.fieldDegrees =
         within(kept.value(QStringLiteral("viewers/field")), viewers.fieldDegrees, 1.0, 10.0);
+    out.lights = kept.value(QStringLiteral("lights")).toStringList();
+    out.isSoughtForLights = kept.value(QStringLiteral("soughtForLights")).toBool();
     out.books = kept.value(QStringLiteral("books")).toStringList().mid(0, kMostBooks);
     return out;
 }
@@ -45,6 +47,8 @@ void Preferences::save() const {
     kept.setValue(QStringLiteral("viewers/youngest"), viewers.youngestYears);
     kept.setValue(QStringLiteral("viewers/oldest"), viewers.oldestYears);
     kept.setValue(QStringLiteral("viewers/field"), viewers.fieldDegrees);
+    kept.setValue(QStringLiteral("lights"), lights);
+    kept.setValue(QStringLiteral("soughtForLights"), isSoughtForLights);
     kept.setValue(QStringLiteral("books"), books);
 }
 

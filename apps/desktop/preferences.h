@@ -14,7 +14,9 @@ struct Preferences {
     Shade shade = Shade::system;
     colour::TintAimKind aim = colour::TintAimKind::fade;
     studio::ViewerRequest viewers = {};  ///< who is asked whether they notice
-    QStringList books = {};              ///< opened last, the latest first
+    QStringList lights = {};         ///< scenes and lights that prints are looked at under; empty: the usual
+    bool isSoughtForLights = false;  ///< settings are sought for these lights rather than for D50
+    QStringList books = {};          ///< opened last, the latest first
 
     [[nodiscard]] static Preferences load();
     void save() const;

@@ -63,12 +63,12 @@ int drawScreenshots(const QString& folder) {
         {"table", [&] { jobs.makeTable(name); }},
         {"profile", [&] { jobs.makeProfile(name); }},
         {"pictures", [&] { jobs.preparePictures(name); }},
-        {"viewers", [&] { jobs.askAboutViewers(); }},
+        {"looking", [&] { jobs.askHowToLook(); }},
         {"own-light", [&] { jobs.addLight(); }}};
     for (const auto& [picture, ask] : questions) {
         ask();
+        if (!waitFor([&] { return window.findChild<FormDialog*>() != nullptr; })) return 1;
         auto* dialog = window.findChild<FormDialog*>();
-        if (dialog == nullptr) return 1;
         // No folder of whoever draws the pictures.
         for (PathEdit* path : dialog->findChildren<PathEdit*>())
             path->setPath(QFileInfo(path->path()).fileName());

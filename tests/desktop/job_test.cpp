@@ -16,6 +16,7 @@
 #include "jobs.h"
 #include "read_dialog.h"
 #include "room.h"
+#include "steady_words.h"
 #include "text.h"
 
 namespace greywright::desktop {
@@ -143,12 +144,12 @@ TEST(Job, TheCrossForetellsAndProposes) {
     }
     ConditionPage* page = room.window->page();
     auto* map = find<canvas::PlotView>(page, "map");
-    const QString before = words(*room.window, "there");
+    const QString before = find<SteadyWords>(page, "there")->text();
     map->setFocus();
     for (int i = 0; i < 12; ++i) QTest::keyClick(map, Qt::Key_Right);
-    EXPECT_NE(words(*room.window, "there"), before);
+    EXPECT_NE(find<SteadyWords>(page, "there")->text(), before);
     EXPECT_EQ(find<QTableView>(page, "foretoldLights")->model()->rowCount(), 6);
-    ASSERT_TRUE(waitUntil([&] { return words(*room.window, "foretoldShare").contains("%"); }));
+    ASSERT_TRUE(waitUntil([&] { return find<SteadyWords>(page, "foretoldShare")->text().contains("%"); }));
     QTest::mouseClick(find<QPushButton>(page, "propose"), Qt::LeftButton);
     EXPECT_TRUE(words(*room.window, "headline").contains("as you chose"));
 }
