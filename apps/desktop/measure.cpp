@@ -4,9 +4,11 @@
 #include <QElapsedTimer>
 #include <QFile>
 #include <QLabel>
+#include <QPushButton>
 #include <QRegularExpression>
 #include <QTableView>
 #include <QTemporaryDir>
+#include <QThread>
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
@@ -15,10 +17,15 @@
 #include "canvas/plot_view.h"
 #include "condition_page.h"
 #include "core/random.h"
+#include "form_dialog.h"
+#include "jobs.h"
+#include "judge/scene.h"
 #include "main_window.h"
 #include "map_section.h"
 #include "measure/ramp.h"
+#include "picture/apply.h"
 #include "simulate/printer.h"
+#include "steady_words.h"
 #include "studio/convert.h"
 #include "text.h"
 #include "wait.h"
@@ -34,8 +41,10 @@ double percentile(std::vector<double> values, double share) {
     return values[static_cast<std::size_t>(share * static_cast<double>(values.size() - 1))];
 }
 
-void tell(const char* what, double value, const char* unit, double goal) {
-    std::printf("%-66s %8.1f %s (to reach: %g)\n", what, value, unit, goal);
+void tell(const char* what, double value, const char* unit, std::optional<double> goal = {}) {
+    std::printf("%-70s %8.1f %s", what, value, unit);
+    if (goal) std::printf(" (to reach: %g)", *goal);
+    std::printf("\n");
     std::fflush(stdout);
 }
 
@@ -85,85 +94,208 @@ Outcome fill(const QString& path, int conditions, int trials) {
     return Done{};
 }
 
+/// Whether widgets were painted since this was made.
+class Painted : public QObject {
+  public:
+    explicit Painted(std::initializer_list<QWidget*> parts) : waiting_(parts.begin(), parts.end()) {
+        for (QWidget* part : waiting_) part->installEventFilter(this);
+    }
+    [[nodiscard]] bool all() const { return waiting_.empty(); }
+    bool eventFilter(QObject* part, QEvent* event) override {
+        if (event->type() == QEvent::Paint) std::erase(waiting_, part);
+        return false;
+    }
+
+  private:
+    std::vector<QWidget*> waiting_;
+};
+
+double millisecondsOf(const QElapsedTimer& timer) {
+    return static_cast<double>(timer.nsecsElapsed()) / 1e6;
+}
+
+/// The longest from one turn of the event loop to the next while it is waited for. Units: ms; absent when it
+/// did not come.
+std::optional<double> longestTurn(const std::function<bool()>& isSo) {
+    constexpr int kLongestMs = 600'000, kRestUs = 200;
+    QElapsedTimer whole, turn;
+    whole.start();
+    turn.start();
+    double longest = 0;
+    while (!isSo()) {
+        if (whole.elapsed() > kLongestMs) return std::nullopt;
+        QApplication::processEvents();
+        QThread::usleep(kRestUs);
+        longest = std::max(longest, millisecondsOf(turn));
+        turn.restart();
+    }
+    return longest;
+}
+
+/// A window in books of its own. Every part of the measurement says what went wrong; empty when nothing did.
+class Measurement {
+  public:
+    explicit Measurement(std::chrono::steady_clock::time_point started) : started_(started) {}
+
+    QString firstWindow() {
+        for (const std::string& scene : judge::sceneNames()) window_.preferences().lights << text(scene);
+        window_.resize(1440, 940);
+        window_.show();
+        window_.repaint();
+        QApplication::processEvents();
+        const std::chrono::duration<double, std::milli> taken = std::chrono::steady_clock::now() - started_;
+        tell("first window", taken.count(), "ms", 1000);
+        return {};
+    }
+
+    QString books() {
+        const QString small = folder_.filePath(QStringLiteral("small.greywright"));
+        const QString large = folder_.filePath(QStringLiteral("large.greywright"));
+        for (const auto& [path, conditions, trials] : {std::tuple{small, 1, 30}, {large, 20, 250}}) {
+            if (const Outcome filled = fill(path, conditions, trials); !filled) return textOf(filled.error());
+        }
+        QElapsedTimer timer;
+        timer.start();
+        window_.openBook(large);
+        if (!waitFor([&] { return !window_.workspace().conditions().empty(); }))
+            return QStringLiteral("the large book did not open");
+        window_.repaint();
+        tell("a book of 5,000 trials is open, its conditions listed", millisecondsOf(timer), "ms", 1000);
+        if (!waitFor([&] { return rests(); })) return QStringLiteral("work did not end");
+        window_.openBook(small);
+        // From the moment the page is asked for until its verdict and plots are painted.
+        if (!waitFor([&] { return window_.page() != nullptr; })) return QStringLiteral("no page");
+        timer.restart();
+        if (!waitFor([&] { return window_.page()->data().judgement() != nullptr; }))
+            return QStringLiteral("no verdict");
+        window_.repaint();
+        tell("page of a condition with 30 trials x 51 spectral patches", millisecondsOf(timer), "ms", 150);
+        return waitFor([&] { return rests(); }) ? QString() : QStringLiteral("work did not end");
+    }
+
+    QString cross() {
+        auto* map = part<canvas::PlotView>("map");
+        auto* tint = part<canvas::PlotView>("foretoldTint");
+        auto* lights = part<QTableView>("foretoldLights");
+        auto* share = part<SteadyWords>("foretoldShare");
+        auto* section = window_.page()->findChild<MapSection*>();
+        if (map == nullptr || tint == nullptr || lights == nullptr || share == nullptr || section == nullptr)
+            return QStringLiteral("the map is not there");
+        window_.resize(1440, 2600);  // all that moves in sight
+        QApplication::processEvents();
+        window_.page()->ensureWidgetVisible(map);
+        QApplication::processEvents();
+        QElapsedTimer timer;
+        std::vector<double> moves;
+        for (int i = 0; i < 200; ++i) {
+            Painted painted({map, tint, lights->viewport()});
+            timer.start();
+            section->moveCross(i % 50 - 25, i * 7 % 40 - 20);  // never the same twice
+            if (!waitFor([&] { return painted.all(); })) return QStringLiteral("the plots were not drawn");
+            moves.push_back(millisecondsOf(timer));
+            QApplication::processEvents();
+        }
+        tell("moving the cross until all plots are drawn, median", percentile(moves, 0.5), "ms", 16);
+        tell("moving the cross until all plots are drawn, 95th percentile", percentile(moves, 0.95), "ms",
+             16);
+        if (!waitFor([&] { return rests(); })) return QStringLiteral("work did not end");
+        std::vector<double> shares;
+        for (int i = 0; i < 20; ++i) {
+            timer.start();
+            section->moveCross(i - 10, 10 - i);
+            if (!waitFor([&] { return share->text().contains(QLatin1Char('%')); }))
+                return QStringLiteral("nobody was asked");
+            shares.push_back(millisecondsOf(timer));
+            if (!waitFor([&] { return rests(); })) return QStringLiteral("work did not end");
+        }
+        tell("who would notice follows (1,000 viewers, 8 lights), median", percentile(shares, 0.5), "ms",
+             100);
+        tell("who would notice follows, 95th percentile", percentile(shares, 0.95), "ms", 100);
+        if (const auto held = residentMegabytes()) tell("memory", *held, "MB", 300);
+        return {};
+    }
+
+    /// The window while a hundred thousand are asked, and while it is told to stop.
+    QString viewers() {
+        window_.preferences().viewers.count = 100'000;
+        return longWork("100,000 viewers are asked", [this] { window_.page()->data().recompute(); });
+    }
+
+    QString picture() {
+        const studio::Studio studio = window_.workspace().studio();
+        const std::string name = text(window_.page()->name());
+        if (const auto curve = studio.makeCurve(name, {.force = true, .when = kWhen}); !curve)
+            return textOf(curve.error());
+        const auto profile = picture::profileOf(picture::Encoding::greyGamma22);
+        if (!profile) return textOf(profile.error());
+        constexpr std::size_t kWidth = 20'000, kHeight = 15'000;
+        const std::string file = text(folder_.filePath(QStringLiteral("large.tif")));
+        const Outcome made = picture::writePixels(
+            file, {.width = kWidth, .height = kHeight, .profile = *profile},
+            [](std::size_t row, std::span<std::uint16_t> samples) {
+                for (std::size_t i = 0; i < samples.size(); ++i)
+                    samples[i] = static_cast<std::uint16_t>(8000 + i + row + i * row % 127);
+            });
+        if (!made) return textOf(made.error());
+        int times = 0;
+        return longWork("a picture of 300 million pixels is prepared", [&, this] {
+            const QString out = folder_.filePath(QString::number(++times));
+            window_.jobs().preparePictures(window_.page()->name(), {text(file)});
+            auto* dialog = window_.findChild<FormDialog*>();
+            dialog->findChild<PathEdit*>(QStringLiteral("out"))->setPath(out);
+            dialog->answerButton()->click();
+        });
+    }
+
+  private:
+    template <typename Part>
+    Part* part(const char* name) {
+        return window_.page()->findChild<Part*>(QString::fromLatin1(name));
+    }
+
+    [[nodiscard]] bool rests() {
+        return window_.tasks().isIdle() && (window_.page() == nullptr || window_.page()->data().isSettled());
+    }
+
+    /// Does it once to its end and once until it is stopped.
+    QString longWork(const char* what, const std::function<void()>& begin) {
+        QElapsedTimer timer;
+        timer.start();
+        begin();
+        const auto away = longestTurn([&] { return rests(); });
+        if (!away) return QStringLiteral("it did not end");
+        const QString name = QString::fromLatin1(what);
+        tell(qUtf8Printable(name), millisecondsOf(timer), "ms");
+        tell(qUtf8Printable(name + QStringLiteral(": the event loop was away for at most")), *away, "ms", 50);
+        begin();
+        timer.start();
+        constexpr int kUnderWayMs = 300;
+        if (!longestTurn([&] { return timer.elapsed() > kUnderWayMs || rests(); }) || rests())
+            return QStringLiteral("it ended before it could be stopped");
+        timer.start();
+        window_.tasks().stopAll();
+        if (!longestTurn([&] { return rests(); })) return QStringLiteral("it did not stop");
+        tell(qUtf8Printable(name + QStringLiteral(": stopped after")), millisecondsOf(timer), "ms");
+        return {};
+    }
+
+    std::chrono::steady_clock::time_point started_;
+    QTemporaryDir folder_;
+    MainWindow window_;
+};
+
 }  // namespace
 
 int measure(std::chrono::steady_clock::time_point started) {
-    using std::chrono::duration;
-    MainWindow window;
-    window.resize(1440, 940);
-    window.show();
-    window.repaint();
-    QApplication::processEvents();
-    tell("first window", duration<double, std::milli>(std::chrono::steady_clock::now() - started).count(),
-         "ms", 1000);
-
-    const QTemporaryDir folder;
-    const auto fail = [](const QString& what) {
-        std::fprintf(stderr, "greywright-desktop: %s\n", what.toUtf8().constData());
-        return 1;
-    };
-    const QString small = folder.filePath(QStringLiteral("small.greywright"));
-    const QString large = folder.filePath(QStringLiteral("large.greywright"));
-    for (const auto& [path, conditions, trials] : {std::tuple{small, 1, 30}, {large, 20, 250}}) {
-        if (const Outcome filled = fill(path, conditions, trials); !filled)
-            return fail(textOf(filled.error()));
+    Measurement measurement(started);
+    for (QString (Measurement::*part)() :
+         {&Measurement::firstWindow, &Measurement::books, &Measurement::cross, &Measurement::viewers,
+          &Measurement::picture}) {
+        if (const QString wrong = (measurement.*part)(); !wrong.isEmpty()) {
+            std::fprintf(stderr, "greywright-desktop: %s\n", qUtf8Printable(wrong));
+            return 1;
+        }
     }
-
-    QElapsedTimer timer;
-    timer.start();
-    window.openBook(large);
-    if (!waitFor([&] { return !window.workspace().conditions().empty(); }))
-        return fail(QStringLiteral("the large book did not open"));
-    window.repaint();
-    tell("a book of 5,000 trials is open, its conditions listed",
-         static_cast<double>(timer.nsecsElapsed()) / 1e6, "ms", 1000);
-    if (!waitFor([&] { return window.tasks().isIdle(); })) return fail(QStringLiteral("work did not end"));
-
-    window.openBook(small);
-    timer.restart();
-    // From the moment the page is asked for until its verdict and plots are painted.
-    if (!waitFor([&] { return window.page() != nullptr; })) return fail(QStringLiteral("no page"));
-    timer.restart();
-    if (!waitFor([&] { return window.page()->data().judgement() != nullptr; }))
-        return fail(QStringLiteral("no verdict"));
-    window.repaint();
-    tell("page of a condition with 30 trials x 51 spectral patches",
-         static_cast<double>(timer.nsecsElapsed()) / 1e6, "ms", 150);
-    if (!waitFor([&] { return window.tasks().isIdle() && window.page()->data().isSettled(); }))
-        return fail(QStringLiteral("work did not end"));
-
-    auto* map = window.page()->findChild<canvas::PlotView*>(QStringLiteral("map"));
-    auto* tint = window.page()->findChild<canvas::PlotView*>(QStringLiteral("foretoldTint"));
-    auto* lights = window.page()->findChild<QTableView*>(QStringLiteral("foretoldLights"));
-    auto* share = window.page()->findChild<QLabel*>(QStringLiteral("foretoldShare"));
-    auto* section = window.page()->findChild<MapSection*>();
-    if (map == nullptr || tint == nullptr || lights == nullptr || share == nullptr || section == nullptr)
-        return fail(QStringLiteral("the map is not there"));
-    window.page()->ensureWidgetVisible(map);
-    QApplication::processEvents();
-    std::vector<double> moves;
-    for (int i = 0; i < 200; ++i) {
-        timer.restart();
-        section->moveCross(20 * std::sin(0.1 * i), 15 * std::cos(0.17 * i));
-        for (QWidget* part : std::initializer_list<QWidget*>{map, tint, lights->viewport()}) part->repaint();
-        moves.push_back(static_cast<double>(timer.nsecsElapsed()) / 1e6);
-        QApplication::processEvents();
-    }
-    tell("moving the cross redraws everything, median", percentile(moves, 0.5), "ms", 16);
-    tell("moving the cross redraws everything, 95th percentile", percentile(moves, 0.95), "ms", 16);
-    if (!waitFor([&] { return window.tasks().isIdle(); })) return fail(QStringLiteral("work did not end"));
-    std::vector<double> shares;
-    for (int i = 0; i < 10; ++i) {
-        timer.restart();
-        section->moveCross(i - 5, 5 - i);
-        if (!waitFor([&] { return share->text().contains(QLatin1Char('%')); }))
-            return fail(QStringLiteral("nobody was asked"));
-        shares.push_back(static_cast<double>(timer.nsecsElapsed()) / 1e6);
-        if (!waitFor([&] { return window.tasks().isIdle(); }))
-            return fail(QStringLiteral("work did not end"));
-    }
-    tell("who would notice follows (1,000 viewers, 6 lights), median", percentile(shares, 0.5), "ms", 100);
-    if (const auto held = residentMegabytes()) tell("memory", *held, "MB", 300);
     return 0;
 }
 
