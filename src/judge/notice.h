@@ -137,7 +137,7 @@ struct Notice {
 /// of its logarithm. The interval of a share comes from the noise of the readings (every patch nearer or
 /// farther by 1.645 of it) and from the number of viewers. Fails to describe: colour-deficient viewers; rods
 /// in dim light; habit and taste. Source: CIE 248:2022; Asano et al. (2016); docs/methods/viewers.md. Errors:
-/// stopped (goOn said so). Cost: 1,000 viewers x 8 scenes x 51 patches: about 0.3 s on one thread. Memory:
+/// stopped (goOn said so). Cost: 1,000 viewers x 8 scenes x 51 patches: about 0.2 s on one thread. Memory:
 /// flat in viewers and scenes but for a few numbers each.
 [[nodiscard]] Result<Notice> notice(const NoticeSubject& subject, std::span<const Scene> scenes,
                                     const NoticeOptions& options = {});
