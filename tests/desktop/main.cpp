@@ -1,10 +1,12 @@
 #include <QSettings>
 #include <QStandardPaths>
 #include <QTemporaryDir>
+#include <string_view>
 
 #include <gtest/gtest.h>
 
 #include "application.h"
+#include "worker.h"
 
 // Without a screen, and without touching the settings of whoever runs the tests.
 int main(int argc, char** argv) {
@@ -15,5 +17,8 @@ int main(int argc, char** argv) {
     QSettings::setPath(QSettings::IniFormat, QSettings::UserScope, settings.path());
     QStandardPaths::setTestModeEnabled(true);
     greywright::desktop::Application application(argc, argv);
+    if (argc == 4 && std::string_view(argv[1]) == "--work")
+        return greywright::desktop::workUntilKilled(QString::fromLocal8Bit(argv[2]),
+                                                    QString::fromLocal8Bit(argv[3]));
     return RUN_ALL_TESTS();
 }

@@ -1,0 +1,171 @@
+// For whoever works by key, hears the window instead of seeing it, or has a small screen.
+#include <QAbstractSpinBox>
+#include <QAccessible>
+#include <QApplication>
+#include <QComboBox>
+#include <QLabel>
+#include <QPushButton>
+#include <QScrollBar>
+#include <QTest>
+#include <QToolButton>
+#include <set>
+
+#include <gtest/gtest.h>
+
+#include "condition_page.h"
+#include "form_dialog.h"
+#include "jobs.h"
+#include "room.h"
+#include "theme.h"
+
+namespace greywright::desktop {
+namespace {
+
+/// A room with a condition that has three trials, so that every section of its page is shown.
+std::unique_ptr<Room> furnished() {
+    auto room = std::make_unique<Room>();
+    room->startWithCondition();
+    for (int i = 0; i < 3; ++i) {
+        steer::Setting next;
+        for (const book::AxisValue& axis : room->window->page()->nextSetting()) next.push_back(axis.value);
+        room->takeIn({room->print(next)});
+    }
+    return room;
+}
+
+/// What can be reached by the Tab key.
+std::vector<QWidget*> reachable(QWidget* where) {
+    std::vector<QWidget*> out;
+    for (QWidget* one : where->findChildren<QWidget*>()) {
+        if (one->isVisibleTo(where) && one->isEnabled() && (one->focusPolicy() & Qt::TabFocus) != 0 &&
+            one->focusProxy() == nullptr)
+            out.push_back(one);
+    }
+    return out;
+}
+
+/// Where it stands, for whoever has to find it.
+std::string placeOf(const QWidget* widget) {
+    std::string out;
+    for (; widget != nullptr; widget = widget->parentWidget())
+        out +=
+            std::string(widget->metaObject()->className()) + "(" + widget->objectName().toStdString() + ") ";
+    return out;
+}
+
+void expectSpokenNames(QWidget* where) {
+    for (QWidget* one : reachable(where)) {
+        // An editor within a box speaks by the box.
+        if (qobject_cast<QAbstractSpinBox*>(one->parentWidget()) != nullptr ||
+            qobject_cast<QComboBox*>(one->parentWidget()) != nullptr)
+            continue;
+        QAccessibleInterface* spoken = QAccessible::queryAccessibleInterface(one);
+        ASSERT_NE(spoken, nullptr) << placeOf(one);
+        EXPECT_FALSE(spoken->text(QAccessible::Name).isEmpty()) << placeOf(one);
+    }
+}
+
+TEST(Access, EverythingThatTakesTheFocusHasASpokenName) {
+    const auto room = furnished();
+    expectSpokenNames(room->window.get());
+    Jobs& jobs = room->window->jobs();
+    const std::function<void()> questions[] = {[&] { jobs.newCondition(); },
+                                               [&] { jobs.makeSheet("chalk", {}); },
+                                               [&] { jobs.withdrawTrial("chalk", 1); },
+                                               [&] { jobs.makeCurve("chalk"); },
+                                               [&] { jobs.makeTable("chalk"); },
+                                               [&] { jobs.makeProfile("chalk"); },
+                                               [&] { jobs.preparePictures("chalk"); },
+                                               [&] { jobs.askHowToLook(); },
+                                               [&] { jobs.addLight(); }};
+    for (const auto& ask : questions) {
+        ask();
+        ASSERT_TRUE(waitUntil([&] { return room->window->findChild<FormDialog*>() != nullptr; }));
+        auto* dialog = room->window->findChild<FormDialog*>();
+        expectSpokenNames(dialog);
+        delete dialog;
+    }
+}
+
+TEST(Access, TheTabKeyGoesThroughThePageAndComesBack) {
+    const auto room = furnished();
+    QWidget* window = room->window.get();
+    std::set<QWidget*> wanted;
+    for (QWidget* one : reachable(window)) wanted.insert(one);
+    QWidget* const first = window->nextInFocusChain();
+    QTest::qWait(10);
+    std::set<QWidget*> met;
+    QApplication::setActiveWindow(window);
+    first->setFocus();
+    for (std::size_t i = 0; i < 3 * wanted.size(); ++i) {
+        QWidget* const now = QApplication::focusWidget();
+        ASSERT_NE(now, nullptr);
+        met.insert(now);
+        QTest::keyClick(now, Qt::Key_Tab);
+    }
+    for (QWidget* one : wanted) {
+        const bool isWithin = std::ranges::any_of(met, [one](QWidget* focused) {
+            return focused == one || one->isAncestorOf(focused) || focused->isAncestorOf(one);
+        });
+        EXPECT_TRUE(isWithin) << "no key leads to " << placeOf(one);
+    }
+}
+
+// WCAG 2.1, 1.4.3 (text) and 1.4.11 (what is not text): 4.5 and 3.
+TEST(Access, TextStandsOutFromItsGroundAndNoGreyIsTinted) {
+    for (const Shade shade : {Shade::light, Shade::dark}) {
+        const QPalette palette = paletteOf(shade);
+        for (int group = 0; group < QPalette::NColorGroups; ++group) {
+            for (int role = 0; role < QPalette::NColorRoles; ++role) {
+                const QColor colour = palette.color(static_cast<QPalette::ColorGroup>(group),
+                                                    static_cast<QPalette::ColorRole>(role));
+                EXPECT_TRUE(colour.red() == colour.green() && colour.green() == colour.blue())
+                    << group << " " << role;
+            }
+        }
+        const std::pair<QPalette::ColorRole, QPalette::ColorRole> pairs[] = {
+            {QPalette::WindowText, QPalette::Window},
+            {QPalette::Text, QPalette::Base},
+            {QPalette::Text, QPalette::AlternateBase},
+            {QPalette::ButtonText, QPalette::Button},
+            {QPalette::HighlightedText, QPalette::Highlight},
+            {QPalette::ToolTipText, QPalette::ToolTipBase},
+            {QPalette::PlaceholderText, QPalette::Base},
+            {QPalette::PlaceholderText, QPalette::AlternateBase},
+            {QPalette::Link, QPalette::Window}};
+        for (const auto& [text, ground] : pairs) {
+            EXPECT_GE(contrast(palette.color(text), palette.color(ground)), 4.5)
+                << static_cast<int>(shade) << ": " << text << " on " << ground;
+        }
+        EXPECT_GE(contrast(palette.color(QPalette::Highlight), palette.color(QPalette::Window)), 3)
+            << "where the focus is";
+        EXPECT_GE(contrast(palette.color(QPalette::Highlight), palette.color(QPalette::Base)), 3);
+    }
+    // The figure of the recommendation's own example: black on white.
+    EXPECT_NEAR(contrast(Qt::white, Qt::black), 21, 1e-9);
+}
+
+TEST(Access, NothingIsCutOnASmallScreen) {
+    const auto room = furnished();
+    for (const QSize size : {QSize(1280, 800), QSize(1024, 768)}) {
+        room->window->resize(size);
+        room->settle();
+        EXPECT_EQ(room->window->size(), size) << "the window can be made so small";
+        EXPECT_EQ(room->window->page()->horizontalScrollBar()->maximum(), 0) << size.width();
+        for (QWidget* one : room->window->findChildren<QWidget*>()) {
+            const bool hasWords = qobject_cast<QLabel*>(one) != nullptr ||
+                                  qobject_cast<QPushButton*>(one) != nullptr ||
+                                  qobject_cast<QToolButton*>(one) != nullptr;
+            if (!hasWords || !one->isVisible()) continue;
+            const QSize least = one->minimumSizeHint();
+            EXPECT_GE(one->width(), least.width()) << size.width() << ": " << placeOf(one);
+            EXPECT_GE(one->height(), one->hasHeightForWidth()
+                                         ? std::min(least.height(), one->heightForWidth(one->width()))
+                                         : least.height())
+                << size.width() << ": " << placeOf(one);
+        }
+    }
+}
+
+}  // namespace
+}  // namespace greywright::desktop
