@@ -27,6 +27,7 @@ QString shortest(double value) {
 ConditionPage::ConditionPage(Workspace& workspace, const QString& name, Preferences& preferences, Jobs& jobs,
                              QWidget* parent)
     : QScrollArea(parent), data_(new ConditionData(workspace, name, preferences, this)) {
+    setAccessibleName(tr("Condition %1").arg(name));
     setWidgetResizable(true);
     setFrameShape(NoFrame);
     setHorizontalScrollBarPolicy(Qt::ScrollBarAsNeeded);

@@ -24,6 +24,7 @@ PathEdit::PathEdit(Kind kind, const QString& title, const QString& filter, QWidg
     look->setAccessibleName(tr("Choose: %1").arg(title));
     row->addWidget(look);
     setFocusProxy(line_);
+    line_->setAccessibleName(title);
     connect(look, &QPushButton::clicked, this, [this, kind, title, filter] {
         QString chosen;
         if (kind == Kind::open) chosen = QFileDialog::getOpenFileName(this, title, line_->text(), filter);

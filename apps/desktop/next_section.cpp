@@ -30,10 +30,19 @@ NextSection::NextSection(ConditionData& shown, QWidget* parent)
     column().addWidget(headline_);
     column().addWidget(setting_);
     column().addWidget(reason_);
-    auto* row = new QHBoxLayout;
-    for (QPushButton* one : {sheet_, read_, note_, report_}) row->addWidget(one);
-    row->addStretch(1);
-    column().addLayout(row);
+    auto* buttons = new Flow(0, this);
+    const auto pair = [&](QPushButton* one, QPushButton* other, int stretch) {
+        auto* both = new QWidget(buttons);
+        auto* row = new QHBoxLayout(both);
+        row->setContentsMargins(0, 0, 0, 0);
+        row->addWidget(one);
+        row->addWidget(other);
+        row->addStretch(1);
+        buttons->add(both, stretch);
+    };
+    pair(sheet_, read_, 0);
+    pair(note_, report_, 1);
+    column().addWidget(buttons);
     connect(sheet_, &QPushButton::clicked, this, &NextSection::sheetWanted);
     connect(read_, &QPushButton::clicked, this, &NextSection::readWanted);
     connect(report_, &QPushButton::clicked, this, &NextSection::reportWanted);

@@ -35,10 +35,21 @@ void Flow::add(QWidget* part, int stretch) {
     box_->addWidget(part, stretch);
 }
 
+// As wide as its widest part: they can always stand below each other.
+QSize Flow::minimumSizeHint() const {
+    QSize least = QWidget::minimumSizeHint();
+    least.setWidth(0);
+    for (int i = 0; i < box_->count(); ++i)
+        least.setWidth(std::max(least.width(), box_->itemAt(i)->minimumSize().width()));
+    return least;
+}
+
 void Flow::resizeEvent(QResizeEvent* event) {
     QWidget::resizeEvent(event);
-    const auto wanted =
-        event->size().width() >= leastWidth_ ? QBoxLayout::LeftToRight : QBoxLayout::TopToBottom;
+    int inARow = box_->spacing() * (box_->count() - 1);
+    for (int i = 0; i < box_->count(); ++i) inARow += box_->itemAt(i)->minimumSize().width();
+    const auto wanted = event->size().width() >= std::max(leastWidth_, inARow) ? QBoxLayout::LeftToRight
+                                                                               : QBoxLayout::TopToBottom;
     if (box_->direction() != wanted) box_->setDirection(wanted);
 }
 

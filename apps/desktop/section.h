@@ -42,6 +42,7 @@ class Flow : public QWidget {
   public:
     explicit Flow(int leastWidth, QWidget* parent = nullptr);
     void add(QWidget* part, int stretch = 1);
+    [[nodiscard]] QSize minimumSizeHint() const override;
 
   protected:
     void resizeEvent(QResizeEvent* event) override;

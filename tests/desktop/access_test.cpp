@@ -4,6 +4,7 @@
 #include <QApplication>
 #include <QComboBox>
 #include <QLabel>
+#include <QLayout>
 #include <QPushButton>
 #include <QScrollBar>
 #include <QTest>
@@ -16,6 +17,7 @@
 #include "form_dialog.h"
 #include "jobs.h"
 #include "room.h"
+#include "section.h"
 #include "theme.h"
 
 namespace greywright::desktop {
@@ -151,7 +153,15 @@ TEST(Access, NothingIsCutOnASmallScreen) {
         room->window->resize(size);
         room->settle();
         EXPECT_EQ(room->window->size(), size) << "the window can be made so small";
-        EXPECT_EQ(room->window->page()->horizontalScrollBar()->maximum(), 0) << size.width();
+        const ConditionPage* page = room->window->page();
+        EXPECT_EQ(page->horizontalScrollBar()->maximum(), 0) << size.width();
+        const QMargins around = page->widget()->layout()->contentsMargins();
+        for (const Section* section : page->findChildren<Section*>()) {
+            EXPECT_LE(section->minimumSizeHint().width(),
+                      page->viewport()->width() - around.left() - around.right())
+                << size.width() << ": " << section->objectName().toStdString() << " "
+                << section->accessibleName().toStdString();
+        }
         for (QWidget* one : room->window->findChildren<QWidget*>()) {
             const bool hasWords = qobject_cast<QLabel*>(one) != nullptr ||
                                   qobject_cast<QPushButton*>(one) != nullptr ||
