@@ -9,13 +9,19 @@
 
 #include "studio/studio.h"
 
+/// The icon travels in a library, so its file has to be asked for; not within a namespace, as Qt wants it.
+static void loadIcon() {
+    Q_INIT_RESOURCE(icon);
+}
+
 namespace greywright::desktop {
 
 Application::Application(int& argc, char** argv) : QApplication(argc, argv) {
     setApplicationName(QStringLiteral("greywright"));
     setApplicationDisplayName(QStringLiteral("Greywright"));
-    setDesktopFileName(QStringLiteral("greywright-desktop"));
+    setDesktopFileName(QStringLiteral("greywright"));
     setOrganizationName(QStringLiteral("greywright"));
+    loadIcon();
     setWindowIcon(QIcon(QStringLiteral(":/greywright.svg")));
     // Qt's own words, and ours where somebody has translated them.
     auto* qt = new QTranslator(this);

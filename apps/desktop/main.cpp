@@ -1,11 +1,8 @@
 #include <QApplication>
-#include <QFontDatabase>
-#include <QLibraryInfo>
-#include <QTranslator>
+#include <QFontInfo>
 #include <chrono>
 #include <cstdio>
 #include <cstdlib>
-#include <cstring>
 #include <string>
 
 #include <CLI/CLI.hpp>
@@ -29,9 +26,8 @@ void tellQtMessage(QtMsgType type, const QMessageLogContext& /*context*/, const 
     if (type == QtFatalMsg) {
         std::fprintf(stderr,
                      "greywright-desktop: no window can be opened: %s\n"
-                     "Start it in a graphical session (DISPLAY or WAYLAND_DISPLAY set), or use the command "
-                     "line program, "
-                     "greywright, which does the same.\n",
+                     "Start it in a graphical session (DISPLAY or WAYLAND_DISPLAY set), or use the command\n"
+                     "line program, greywright, which does the same.\n",
                      message.section(QLatin1Char('\n'), 0, 0).toUtf8().constData());
         std::_Exit(kNoScreen);
     }
@@ -70,11 +66,11 @@ int main(int argc, char** argv) {
 
     qInstallMessageHandler(tellQtMessage);
     greywright::desktop::Application application(argc, argv);
-    if (QFontDatabase::families().isEmpty()) {
+    // Qt lists families of its own invention where there is none, and draws boxes.
+    if (QFontInfo(QApplication::font()).family().isEmpty()) {
         std::fprintf(stderr,
-                     "greywright-desktop: no fonts are installed, so no word could be read. Install one, for "
-                     "example the package "
-                     "fonts-dejavu-core.\n");
+                     "greywright-desktop: no fonts are installed, so no word could be read.\n"
+                     "Install one, for example the package fonts-dejavu-core.\n");
         return kNoScreen;
     }
 

@@ -1,7 +1,9 @@
 #include <QAbstractSpinBox>
+#include <QComboBox>
 #include <QFile>
 #include <QLabel>
 #include <QLineEdit>
+#include <QListWidget>
 #include <QPushButton>
 #include <QTableView>
 #include <QTest>
@@ -152,6 +154,46 @@ TEST(Job, TheCrossForetellsAndProposes) {
     ASSERT_TRUE(waitUntil([&] { return find<SteadyWords>(page, "foretoldShare")->text().contains("%"); }));
     QTest::mouseClick(find<QPushButton>(page, "propose"), Qt::LeftButton);
     EXPECT_TRUE(words(*room.window, "headline").contains("as you chose"));
+}
+
+TEST(Job, PrintsAreLookedAtUnderTheLightsThatWereTicked) {
+    Room room;
+    room.startWithCondition();
+    room.takeIn({room.print({0, 0})});
+    ConditionPage* page = room.window->page();
+    const auto shown = [&] {
+        QStringList out;
+        const auto* model = find<QTableView>(page, "lights")->model();
+        for (int row = 0; row < model->rowCount(); ++row) out << model->index(row, 0).data().toString();
+        return out;
+    };
+    const QStringList usual = shown();
+    room.window->jobs().askHowToLook();
+    ASSERT_TRUE(waitUntil([&] { return room.window->findChild<FormDialog*>() != nullptr; }));
+    auto* dialog = room.window->findChild<FormDialog*>();
+    auto* lights = find<QListWidget>(dialog, "lights");
+    const auto tick = [&](const QString& name) {
+        const auto found = lights->findItems(name, Qt::MatchExactly);
+        ASSERT_EQ(found.size(), 1) << name.toStdString();
+        found.front()->setCheckState(Qt::Checked);
+    };
+    tick("A");
+    tick("F11");
+    auto* sought = find<QComboBox>(dialog, "sought");
+    sought->setCurrentIndex(1);
+    QTest::mouseClick(find<QPushButton>(dialog, "doIt"), Qt::LeftButton);
+    room.settle();
+    ASSERT_TRUE(waitUntil([&] { return shown() != usual; }));
+    room.settle();
+    EXPECT_EQ(shown(), (QStringList{"D50", "A", "F11"}));
+    ASSERT_NE(page->data().foresight(), nullptr);
+    EXPECT_EQ(page->data().foresight()->search.summary.lights.size(), 2U) << "settings are sought for them";
+    // Kept for the next window.
+    EXPECT_EQ(Preferences::load().lights, (QStringList{"A", "F11"}));
+    EXPECT_TRUE(Preferences::load().isSoughtForLights);
+    room.window->preferences().lights.clear();
+    room.window->preferences().isSoughtForLights = false;
+    room.window->preferences().save();
 }
 
 }  // namespace

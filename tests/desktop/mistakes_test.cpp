@@ -4,6 +4,7 @@
 #include <QPushButton>
 #include <QTest>
 
+#include <SQLiteCpp/SQLiteCpp.h>
 #include <gtest/gtest.h>
 
 #include "bars.h"
@@ -107,6 +108,47 @@ TEST(Mistakes, ABookThatIsGoneIsToldAndTheWindowStays) {
         [&] { return room.window->messages().isVisible() && !room.window->messages().shownCode().empty(); }));
     EXPECT_FALSE(room.window->messages().shownText().isEmpty());
     EXPECT_NE(room.window->page(), nullptr) << "what was read stays to be looked at";
+}
+
+TEST(Mistakes, ABookThatAnotherProgramHoldsIsToldAndTheSheetCanBeStoredAfterwards) {
+    Room room;
+    room.startWithCondition();
+    const QString sheet = room.print({0, 0});
+    room.window->readFiles({sheet});
+    ASSERT_TRUE(
+        waitUntil([&] { return room.window->reading() != nullptr && room.window->reading()->isReady(); }));
+    ReadDialog* reading = room.window->reading();
+    {
+        SQLite::Database other(room.pathOf("studio.greywright").toStdString(), SQLite::OPEN_READWRITE);
+        const SQLite::Transaction writing(other, SQLite::TransactionBehavior::IMMEDIATE);
+        QTest::mouseClick(find<QPushButton>(reading, "store"), Qt::LeftButton);
+        ASSERT_TRUE(waitUntil([&] { return find<QLabel>(reading, "trouble")->isVisible(); }));
+        EXPECT_TRUE(find<QLabel>(reading, "trouble")->text().contains("another program"))
+            << find<QLabel>(reading, "trouble")->text().toStdString();
+    }
+    EXPECT_TRUE(room.window->page()->data().records().trials.empty());
+    ASSERT_TRUE(waitUntil([&] { return reading->isReady(); })) << "it can be tried again";
+    QTest::mouseClick(find<QPushButton>(reading, "store"), Qt::LeftButton);
+    ASSERT_TRUE(waitUntil([&] { return room.window->reading() == nullptr; }));
+    room.settle();
+    EXPECT_EQ(room.window->page()->data().records().trials.size(), 1U);
+}
+
+TEST(Mistakes, ABookThatAnotherProgramHoldsOpensOnceItIsFree) {
+    Room room;
+    room.startWithCondition();
+    const QString path = room.pathOf("studio.greywright");
+    MainWindow second;
+    {
+        SQLite::Database other(path.toStdString(), SQLite::OPEN_READWRITE);
+        const SQLite::Transaction closing(other, SQLite::TransactionBehavior::EXCLUSIVE);
+        second.openBook(path);
+        ASSERT_TRUE(waitUntil([&] { return !second.messages().shownCode().empty(); }));
+        EXPECT_EQ(second.messages().shownCode(), "book-locked");
+        EXPECT_FALSE(second.workspace().isOpen());
+    }
+    second.openBook(path);
+    EXPECT_TRUE(waitUntil([&] { return second.workspace().isOpen() && second.tasks().isIdle(); }));
 }
 
 TEST(Mistakes, ABookThatIsNoBookIsRefused) {
