@@ -11,6 +11,7 @@
 #include <utility>
 #include <vector>
 
+#include "core/platform.h"
 #include "core/result.h"
 
 namespace greywright::desktop {
@@ -83,6 +84,7 @@ class Tasks : public QObject {
   private:
     template <typename Work>
     static auto attempted(Work& work, Task& task) -> decltype(work(task)) {
+        platform::giveWayToOthers();  // to the window
         try {
             return work(task);
         } catch (const std::exception& mistake) {

@@ -14,6 +14,7 @@
 #else
 #include <dlfcn.h>
 #include <fcntl.h>
+#include <sys/resource.h>
 #include <unistd.h>
 #ifdef __APPLE__
 #include <mach-o/dyld.h>
@@ -57,6 +58,10 @@ void* functionOfLibrary(const std::filesystem::path& library, const char* functi
     return loaded == nullptr ? nullptr : reinterpret_cast<void*>(GetProcAddress(loaded, function));
 }
 
+void giveWayToOthers() {
+    SetThreadPriority(GetCurrentThread(), THREAD_PRIORITY_BELOW_NORMAL);
+}
+
 #else
 
 bool flushToDisc(const std::filesystem::path& path) {
@@ -64,6 +69,14 @@ bool flushToDisc(const std::filesystem::path& path) {
     if (file < 0) return false;
     const bool flushed = fsync(file) == 0;
     return close(file) == 0 && flushed;
+}
+
+void giveWayToOthers() {
+#ifdef __linux__
+    // There a nice value belongs to a thread; elsewhere it would be the whole program's.
+    constexpr int kNice = 10;
+    (void)setpriority(PRIO_PROCESS, 0, kNice);
+#endif
 }
 
 unsigned long processNumber() {

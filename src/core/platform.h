@@ -14,6 +14,10 @@ namespace greywright::platform {
 /// A number that no other running program has.
 [[nodiscard]] unsigned long processNumber();
 
+/// Lets other threads of the machine go before the calling one and, on most systems, before those that it
+/// starts from now on. Without effect where the system knows no such thing for a thread.
+void giveWayToOthers();
+
 /// An environment variable, or nothing when it is unset or empty.
 [[nodiscard]] std::optional<std::string> environment(const char* name);
 
