@@ -3,7 +3,9 @@
 #include <QIcon>
 #include <QLibraryInfo>
 #include <QLocale>
+#include <QSettings>
 #include <QStandardPaths>
+#include <QTemporaryDir>
 #include <QTranslator>
 #include <exception>
 
@@ -37,6 +39,12 @@ Application::Application(int& argc, char** argv) : QApplication(argc, argv) {
 QString Application::inventedFolder() {
     return QStandardPaths::writableLocation(QStandardPaths::AppDataLocation) +
            QStringLiteral("/invented-studio");
+}
+
+void Application::keepSettingsForThisRun() {
+    static const QTemporaryDir folder;
+    QSettings::setDefaultFormat(QSettings::IniFormat);
+    QSettings::setPath(QSettings::IniFormat, QSettings::UserScope, folder.path());
 }
 
 bool Application::notify(QObject* receiver, QEvent* event) {

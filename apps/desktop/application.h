@@ -16,6 +16,10 @@ class Application : public QApplication {
 
     [[nodiscard]] static QString inventedFolder();
 
+    /// Keeps settings in a folder that is gone with the program, for runs that drive themselves. Before the
+    /// first window.
+    static void keepSettingsForThisRun();
+
   Q_SIGNALS:
     void mistaken(const QString& what);
 };

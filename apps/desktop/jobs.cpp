@@ -364,7 +364,7 @@ void Jobs::askHowToLook() {
 }
 
 void Jobs::askHowToLook(const studio::Catalogue& catalogue) {
-    auto* dialog = new FormDialog(tr("How prints are looked at"), tr("Look like this"), window_);
+    auto* dialog = new FormDialog(tr("How prints are looked at"), tr("Use these"), window_);
     dialog->words(tr("Under which lights, D50 beside them; none ticked means where prints usually hang."));
     QListWidget* lights = lightsList(catalogue, preferences_.lights, dialog);
     dialog->field(tr("&Lights"), lights, "lights");

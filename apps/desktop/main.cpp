@@ -74,6 +74,7 @@ int main(int argc, char** argv) {
         return kNoScreen;
     }
 
+    if (isMeasured || !pictures.empty()) greywright::desktop::Application::keepSettingsForThisRun();
     if (isMeasured) return greywright::desktop::measure(started);
     if (!pictures.empty()) return greywright::desktop::drawScreenshots(QString::fromStdString(pictures));
     greywright::desktop::MainWindow window;

@@ -270,18 +270,22 @@ void MainWindow::startBook(const QString& path) {
 }
 
 void MainWindow::openInvented(const QString& folder) {
+    const QString book = QDir(folder).filePath(QStringLiteral("studio.book"));
+    if (QFileInfo::exists(book)) return openBook(book);
     tasks_.run(
         tr("Printing and measuring in the invented studio"), this,
         [folder](Task& task) -> Result<demo::Summary> {
-            QDir().mkpath(folder);
+            const bool isNew = !QFileInfo::exists(folder);
             double share = 0;
-            return demo::run(
-                {.folder = text(folder), .when = platform::utcNow(), .say = [&](std::string_view) {
-                     share += (1 - share) * 0.06;
-                     (void)task.goOn(share);
-                 }});
+            auto done = demo::run({.folder = text(folder),
+                                   .when = platform::utcNow(),
+                                   .say = [&](std::string_view) { share += (1 - share) * 0.06; },
+                                   .goOn = [&] { return task.goOn(share); }});
+            if (!done && isNew) QDir(folder).removeRecursively();  // half a studio is of no use
+            return done;
         },
         [this](const Result<demo::Summary>& made) {
+            if (!made && made.error().code == "stopped") return;
             if (!made) return fail(tr("The invented studio was not made"), made.error());
             openBook(text(made->book.string()));
         });

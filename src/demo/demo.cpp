@@ -60,6 +60,10 @@ fs::path freeFolder(const fs::path& wanted) {
     return folder;
 }
 
+Error stopped() {
+    return {.code = "stopped", .what = "the demonstration was stopped"};
+}
+
 class Demo {
   public:
     Demo(const Options& options, fs::path folder)
@@ -79,6 +83,7 @@ class Demo {
         const auto printer = simulate::printerFromRecipe(place.recipe);
         constexpr int kMostSheets = 8;
         for (int sheet = 1; sheet <= kMostSheets; ++sheet) {
+            if (!options_.goOn()) return stopped();
             auto search = studio_.steer(place.name, {});
             if (!search) return std::move(search).error();
             tell(*search);
@@ -356,12 +361,15 @@ Result<Summary> run(const Options& options) {
     for (const Place& place : places) {
         if (auto played = demo.play(place); !played) return std::move(played).error();
     }
+    if (!options.goOn()) return stopped();
     if (auto made = demo.sheets(); !made) return std::move(made).error();
+    if (!options.goOn()) return stopped();
     if (auto corrected = demo.correct(); !corrected) return std::move(corrected).error();
     std::vector<std::string> conditions;
     for (const Place& place : places) conditions.push_back(place.name);
     conditions.emplace_back(kColourRoute);
     for (const std::string& condition : conditions) {
+        if (!options.goOn()) return stopped();
         auto report = demo.report(condition);
         if (!report) return std::move(report).error();
         summary.reports.push_back(*report);

@@ -1,6 +1,4 @@
-#include <QSettings>
 #include <QStandardPaths>
-#include <QTemporaryDir>
 #include <string_view>
 
 #include <gtest/gtest.h>
@@ -12,9 +10,7 @@
 int main(int argc, char** argv) {
     qputenv("QT_QPA_PLATFORM", "offscreen");
     testing::InitGoogleTest(&argc, argv);
-    const QTemporaryDir settings;
-    QSettings::setDefaultFormat(QSettings::IniFormat);
-    QSettings::setPath(QSettings::IniFormat, QSettings::UserScope, settings.path());
+    greywright::desktop::Application::keepSettingsForThisRun();
     QStandardPaths::setTestModeEnabled(true);
     greywright::desktop::Application application(argc, argv);
     if (argc == 4 && std::string_view(argv[1]) == "--work")
