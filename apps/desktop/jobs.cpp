@@ -113,8 +113,9 @@ QListWidget* lightsList(const studio::Catalogue& catalogue, const QStringList& t
         item->setCheckState(ticked.contains(item->text()) ? Qt::Checked : Qt::Unchecked);
         if (const auto scene = catalogue.scene(name)) item->setToolTip(text(scene->description));
     }
-    constexpr int kRowsShown = 8;
-    list->setFixedHeight(kRowsShown * list->sizeHintForRow(0) + 2 * list->frameWidth());
+    constexpr int kRowsShown = 8, kBetweenPx = 2;
+    list->setSpacing(kBetweenPx);
+    list->setFixedHeight(kRowsShown * (list->sizeHintForRow(0) + 2 * kBetweenPx) + 2 * list->frameWidth());
     return list;
 }
 

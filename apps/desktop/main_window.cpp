@@ -142,6 +142,7 @@ void MainWindow::makeSide() {
     bookName_ = headingLabel(side, {}, 1.15);
     bookName_->setObjectName(QStringLiteral("bookName"));
     column->addWidget(bookName_);
+    list_->setResizeMode(QListView::Adjust);  // words that wrap need more height where it is narrow
     list_->setModel(conditions_);
     list_->setItemDelegate(new ConditionDelegate(list_));
     list_->setFrameShape(QFrame::NoFrame);
@@ -311,6 +312,7 @@ void MainWindow::showOpened() {
 void MainWindow::showConditions() {
     const QString before = chosen();
     conditions_->show(workspace_.conditions());
+    list_->doItemsLayout();  // words may take another line now
     if (!workspace_.isOpen()) return;
     if (workspace_.conditions().empty()) {
         right_->setCurrentWidget(hint_);

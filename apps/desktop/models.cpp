@@ -1,5 +1,6 @@
 #include "models.h"
 
+#include <QAbstractItemView>
 #include <QApplication>
 #include <QPainter>
 #include <QPainterPath>
@@ -207,14 +208,22 @@ void ConditionDelegate::paint(QPainter* painter, const QStyleOptionViewItem& opt
     };
     write(index.data(ConditionsModel::nameRole).toString(), 1.08, true);
     write(index.data(ConditionsModel::factsRole).toString(), 0.94, false);
-    write(index.data(ConditionsModel::wordsRole).toString(), 0.94, false);
+    painter->drawText(line, Qt::AlignLeft | Qt::TextWordWrap,
+                      index.data(ConditionsModel::wordsRole).toString());
     painter->restore();
 }
 
-QSize ConditionDelegate::sizeHint(const QStyleOptionViewItem& option, const QModelIndex& /*index*/) const {
-    const int lines = QFontMetrics(scaled(option.font, 1.08, true)).lineSpacing() +
-                      2 * QFontMetrics(scaled(option.font, 0.94, false)).lineSpacing();
-    return {200, lines + 2 * kPadding};
+QSize ConditionDelegate::sizeHint(const QStyleOptionViewItem& option, const QModelIndex& index) const {
+    constexpr int kLeast = 200, kTall = 1000;
+    const auto* view = qobject_cast<const QAbstractItemView*>(option.widget);
+    const int width = std::max(kLeast, view != nullptr ? view->viewport()->width() : 0);
+    const QFontMetrics small(scaled(option.font, 0.94, false));
+    const QRect words = small.boundingRect(QRect(0, 0, width - kPicture - 3 * kPadding, kTall),
+                                           Qt::AlignLeft | Qt::TextWordWrap,
+                                           index.data(ConditionsModel::wordsRole).toString());
+    const int lines = QFontMetrics(scaled(option.font, 1.08, true)).lineSpacing() + small.lineSpacing() +
+                      std::max(words.height(), small.lineSpacing());
+    return {kLeast, lines + 2 * kPadding};
 }
 
 TableModel::TableModel(QStringList columns, QObject* parent)
@@ -312,9 +321,8 @@ std::vector<Row> rowsOfTrials(const std::vector<book::TrialRecord>& trials,
 }
 
 QStringList columnsOfTones() {
-    return {TableModel::tr("Tone, %"), QStringLiteral("L*"),         QStringLiteral("a*"),
-            QStringLiteral("b*"),      TableModel::tr("aim for a*"), TableModel::tr("aim for b*"),
-            QStringLiteral("ΔE00")};
+    return {TableModel::tr("Tone, %"), QStringLiteral("L*"),     QStringLiteral("a*"),  QStringLiteral("b*"),
+            TableModel::tr("aim a*"),  TableModel::tr("aim b*"), QStringLiteral("ΔE00")};
 }
 
 std::vector<Row> rowsOfTones(const std::vector<judge::PatchVerdict>& patches) {

@@ -286,7 +286,7 @@ void ReadDialog::showDoubts(const std::vector<studio::Doubt>& doubts) {
     doubts_->addWidget(heading);
     for (const studio::Doubt& doubt : doubts) {
         doubts_->addWidget(wordsLabel(this, text(doubt.question)));
-        if (!doubt.detail.empty()) doubts_->addWidget(wordsLabel(this, text(doubt.detail)));
+        if (!doubt.detail.empty()) doubts_->addWidget(wordsLabel(this, asSentence(doubt.detail)));
         auto* answer = new QCheckBox(tr("Yes, take it in so"), this);
         answer->setObjectName(QStringLiteral("doubt-") + text(doubt.code));
         answer->setAccessibleDescription(text(doubt.question));

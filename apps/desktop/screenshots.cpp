@@ -26,8 +26,8 @@ namespace {
 
 constexpr const char* kWhen = "2031-04-05T06:07:08Z";
 
-/// Makes the conditions of the invented studio stand in every way that there is: "chalk" stays neutral, "wren"
-/// drifts, for "fen" no setting will do, "wren colour" is unfinished, and a new one is empty.
+/// Makes the conditions of the invented studio stand in every way that there is: "chalk" stays neutral,
+/// "wren" drifts, for "fen" no setting will do, "wren colour" is unfinished, and a new one is empty.
 Outcome standEveryWay(const studio::Studio& studio) {
     const auto keep = [&](const char* condition, steer::Status status, bool isLatest) -> Outcome {
         auto search = studio.steer(condition, {});

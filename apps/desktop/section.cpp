@@ -32,7 +32,7 @@ Flow::Flow(int leastWidth, QWidget* parent)
 }
 
 void Flow::add(QWidget* part, int stretch) {
-    box_->addWidget(part, stretch);
+    box_->addWidget(part, stretch, Qt::AlignTop);
 }
 
 // As wide as its widest part: they can always stand below each other.

@@ -15,8 +15,14 @@ std::string text(const QString& text) {
     return text.toStdString();
 }
 
+QString asSentence(const std::string& words) {
+    QString out = text(words);
+    if (!out.isEmpty()) out[0] = out[0].toUpper();
+    return out;
+}
+
 QString textOf(const Error& error) {
-    QStringList lines{text(error.what)};
+    QStringList lines{asSentence(error.what)};
     if (const std::string where = error.where.text(); !where.empty()) lines << text(where);
     if (!error.next.empty()) lines << text(error.next);
     return lines.join(QLatin1Char('\n'));
@@ -24,7 +30,7 @@ QString textOf(const Error& error) {
 
 QString textOf(const std::vector<Note>& notes) {
     QStringList lines;
-    for (const Note& note : notes) lines << text(note.text);
+    for (const Note& note : notes) lines << asSentence(note.text);
     return lines.join(QLatin1Char('\n'));
 }
 

@@ -3,9 +3,21 @@
 #include <algorithm>
 #include <array>
 
+#include <fmt/format.h>
+
 #include "core/numbers.h"
 
 namespace greywright::studio {
+namespace {
+
+book::Setting recordFrom(const std::vector<steer::TintAxis>& axes, const steer::Setting& setting) {
+    book::Setting values;
+    for (std::size_t j = 0; j < axes.size() && j < setting.size(); ++j)
+        values.push_back({axes[j].name, setting[j]});
+    return values;
+}
+
+}  // namespace
 
 book::ReadingRecord recordFromRamp(const measure::Ramp& ramp, const measure::Reading& reading,
                                    const std::string& fileName, const std::string& when) {
@@ -138,10 +150,21 @@ std::string textFromSetting(const book::Setting& setting) {
 }
 
 std::string textFromSetting(const std::vector<steer::TintAxis>& axes, const steer::Setting& setting) {
-    book::Setting values;
-    for (std::size_t j = 0; j < axes.size() && j < setting.size(); ++j)
-        values.push_back({axes[j].name, setting[j]});
-    return textFromSetting(values);
+    return textFromSetting(recordFrom(axes, setting));
+}
+
+std::string wordsFromSetting(const book::Setting& setting) {
+    std::string words;
+    for (const book::AxisValue& value : setting) {
+        std::string number = textFromNumber(value.value);
+        if (number.starts_with('-')) number.replace(0, 1, "−");
+        words += fmt::format("{}{} {}", words.empty() ? "" : ", ", value.axis, number);
+    }
+    return words;
+}
+
+std::string wordsFromSetting(const std::vector<steer::TintAxis>& axes, const steer::Setting& setting) {
+    return wordsFromSetting(recordFrom(axes, setting));
 }
 
 std::optional<book::Setting> settingFromText(std::string_view text) {

@@ -36,6 +36,11 @@ std::size_t addColoursTo(book::ReadingRecord& record, const measure::Reading& re
 [[nodiscard]] std::string textFromSetting(const std::vector<steer::TintAxis>& axes,
                                           const steer::Setting& setting);
 
+/// "across −8, up 0", for people.
+[[nodiscard]] std::string wordsFromSetting(const book::Setting& setting);
+[[nodiscard]] std::string wordsFromSetting(const std::vector<steer::TintAxis>& axes,
+                                           const steer::Setting& setting);
+
 /// "across=-8,up=0" back; nothing when that is not understood.
 [[nodiscard]] std::optional<book::Setting> settingFromText(std::string_view text);
 

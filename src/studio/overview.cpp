@@ -99,7 +99,7 @@ void conclude(ConditionOverview& one, const Known& known) {
         one.words = "A trial was withdrawn; ask again what to print next";
         return;
     }
-    const std::string setting = textFromSetting(last->setting);
+    const std::string setting = wordsFromSetting(last->setting);
     if (last->is(steer::Status::settled)) {
         one.standing = Standing::neutral;
         one.words = fmt::format("Neutral at {}", setting);

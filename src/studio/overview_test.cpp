@@ -40,7 +40,7 @@ class Overview : public ::testing::Test {
             "chalk", {.trial = trial, .kind = "steer", .json = jsonFromSearch(search), .when = when}));
     }
 
-    /// A search that ended in a status, whatever the trials say, at up=3,across=-8.
+    /// A search that ended in a status, whatever the trials say, at up 3, across −8.
     [[nodiscard]] Search searchThat(steer::Status status) const {
         Search out = search();
         out.summary.status = status;
@@ -83,22 +83,23 @@ TEST_F(Overview, ATrialIsUnfinishedUntilItIsSearchedWith) {
     const Search asked = search();
     ASSERT_EQ(asked.summary.status, steer::Status::print);
     keep(asked, 1);
-    expectStanding(Standing::unfinished,
-                   "Print " + textFromSetting(asked.history.axes, asked.summary.predicted.setting) + " next");
+    expectStanding(
+        Standing::unfinished,
+        "Print " + wordsFromSetting(asked.history.axes, asked.summary.predicted.setting) + " next");
 }
 
 TEST_F(Overview, EveryStatusThatIsKeptIsUnderstood) {
     book_.take();
     keep(searchThat(steer::Status::settled), 1);
-    expectStanding(Standing::neutral, "Neutral at up=3,across=-8");
+    expectStanding(Standing::neutral, "Neutral at up 3, across −8");
     keep(searchThat(steer::Status::outOfReach), 1);
     expectStanding(Standing::outOfReach, "No setting will do; correct the pictures");
     keep(searchThat(steer::Status::print), 1);
-    expectStanding(Standing::unfinished, "Print up=3,across=-8 next");
+    expectStanding(Standing::unfinished, "Print up 3, across −8 next");
     Search uncertain = searchThat(steer::Status::print);
     uncertain.summary.cannotTell = true;
     keep(uncertain, 1);
-    expectStanding(Standing::unfinished, "Cannot tell more; the best known is up=3,across=-8");
+    expectStanding(Standing::unfinished, "Cannot tell more; the best known is up 3, across −8");
 }
 
 TEST_F(Overview, WhatSettledAndNoLongerIsDrifts) {
@@ -108,16 +109,16 @@ TEST_F(Overview, WhatSettledAndNoLongerIsDrifts) {
     EXPECT_EQ(chalk().lastTrial, 2);
     expectStanding(Standing::unfinished, "Trial 2 is not judged yet");
     keep(searchThat(steer::Status::print), 2);
-    expectStanding(Standing::drifting, "No longer neutral: print up=3,across=-8 next");
+    expectStanding(Standing::drifting, "No longer neutral: print up 3, across −8 next");
     Search uncertain = searchThat(steer::Status::print);
     uncertain.summary.cannotTell = true;
     keep(uncertain, 2);
     expectStanding(Standing::drifting,
-                   "No longer neutral: cannot tell more; the best known is up=3,across=-8");
+                   "No longer neutral: cannot tell more; the best known is up 3, across −8");
     keep(searchThat(steer::Status::outOfReach), 2);
     expectStanding(Standing::outOfReach, "No setting will do; correct the pictures");
     keep(searchThat(steer::Status::settled), 2);
-    expectStanding(Standing::neutral, "Neutral at up=3,across=-8");
+    expectStanding(Standing::neutral, "Neutral at up 3, across −8");
 }
 
 TEST_F(Overview, AnAnswerAboutOlderTrialsAskedLaterDoesNotStandForTheLatest) {
@@ -125,7 +126,7 @@ TEST_F(Overview, AnAnswerAboutOlderTrialsAskedLaterDoesNotStandForTheLatest) {
     book_.take({10, 0});
     keep(searchThat(steer::Status::settled), 2);
     keep(searchThat(steer::Status::print), 1);  // as for another of the driver's choices
-    expectStanding(Standing::neutral, "Neutral at up=3,across=-8");
+    expectStanding(Standing::neutral, "Neutral at up 3, across −8");
 }
 
 TEST_F(Overview, WithdrawnTrialsTakeTheirAnswersWithThem) {
@@ -137,15 +138,15 @@ TEST_F(Overview, WithdrawnTrialsTakeTheirAnswersWithThem) {
     ASSERT_TRUE(succeeded(book_.studio.withdraw("chalk", 2, "smudged", "2031-04-05T07:00:00Z")));
     EXPECT_EQ(chalk().trials, 1U);
     EXPECT_EQ(chalk().lastTrial, 1);
-    expectStanding(Standing::unfinished, "Print up=3,across=-8 next");
+    expectStanding(Standing::unfinished, "Print up 3, across −8 next");
     ASSERT_TRUE(succeeded(book_.studio.restore("chalk", 2)));
-    expectStanding(Standing::neutral, "Neutral at up=3,across=-8");
+    expectStanding(Standing::neutral, "Neutral at up 3, across −8");
     // An earlier one, which the search had counted.
     ASSERT_TRUE(succeeded(book_.studio.withdraw("chalk", 1, "smudged", "2031-04-05T07:00:00Z")));
     expectStanding(Standing::unfinished, "A trial was withdrawn; ask again what to print next");
     Search again = searchThat(steer::Status::settled);
     keep(again, 2, "2031-04-05T08:00:00Z");
-    expectStanding(Standing::neutral, "Neutral at up=3,across=-8");
+    expectStanding(Standing::neutral, "Neutral at up 3, across −8");
 }
 
 TEST_F(Overview, ASheetThroughACorrectionLeavesTheSearchWhereItIs) {
@@ -157,7 +158,7 @@ TEST_F(Overview, ASheetThroughACorrectionLeavesTheSearchWhereItIs) {
     through.through = 1;
     ASSERT_TRUE(succeeded(book_.studio.read(through)));
     EXPECT_EQ(chalk().lastTrial, 2);
-    expectStanding(Standing::neutral, "Neutral at up=3,across=-8");
+    expectStanding(Standing::neutral, "Neutral at up 3, across −8");
     // With nothing but such sheets there is nothing to search with.
     ASSERT_TRUE(succeeded(book_.studio.withdraw("chalk", 1, "smudged", sample::kWhen)));
     expectStanding(Standing::unfinished, "Trial 2 was measured");

@@ -71,7 +71,7 @@ Plot spectrumPlot(const measure::Ramp& ramp, double tonePercent) {
                   "How one tone's share of the paper's light runs over the wavelengths, as a multiple "
                   "of its mean.",
               .x = {.title = "Wavelength", .unit = "nm"},
-              .y = {.title = "Share of the paper's light, mean = 1"},
+              .y = {.title = "Against the paper, mean = 1"},
               .heightPt = 230};
     if (!ramp.grid || ramp.patches.empty()) return plot;
     const measure::RampPatch& patch = nearest(ramp, tonePercent);

@@ -28,16 +28,6 @@ std::string number(double value, int decimals) {
     return text;
 }
 
-/// A setting that may be broken between its axes.
-std::string settingText(const std::vector<steer::TintAxis>& axes, const steer::Setting& setting) {
-    std::string out;
-    for (const char c : textFromSetting(axes, setting)) {
-        out += c;
-        if (c == ',') out += ' ';
-    }
-    return out;
-}
-
 std::string withFullStop(std::string text) {
     if (!text.empty() && text.back() != '.') text += '.';
     return text;
@@ -294,7 +284,7 @@ std::string settingsSection(const ReportInput& input) {
     if (!input.summary || !input.summary->isUsable()) {
         return missing(input.summary
                            ? fmt::format("No trial has been read yet. The first sheet to print: {}.",
-                                         settingText(input.axes, input.summary->predicted.setting))
+                                         wordsFromSetting(input.axes, input.summary->predicted.setting))
                        : input.hasNoControl ? std::string("This route has no tint control.")
                                             : std::string("No setting has been searched for."));
     }
@@ -303,7 +293,7 @@ std::string settingsSection(const ReportInput& input) {
     const auto add = [&](std::string_view name, const steer::Prediction& prediction) {
         table.row()
             .text(name)
-            .text(settingText(input.axes, prediction.setting))
+            .text(wordsFromSetting(input.axes, prediction.setting))
             .figure(prediction.worstDeltaE00, 2)
             .text(fmt::format("{} to {}", number(prediction.worstDeltaE00Low, 2),
                               number(prediction.worstDeltaE00High, 2)))
@@ -368,7 +358,7 @@ std::string trialsSection(const ReportInput& input) {
     for (const ReportTrial& trial : input.trials) {
         table.row(trial.withdrawnBecause ? "withdrawn" : "")
             .text(std::to_string(trial.number))
-            .text(settingText(input.axes, trial.setting))
+            .text(wordsFromSetting(input.axes, trial.setting))
             .figure(trial.worstDeltaE00, 2)
             .text(trial.when)
             .text(trial.choices)

@@ -116,7 +116,7 @@ Plot curveOfOneAxis(const ReportInput& input) {
     plot.series.emplace_back(Points{
         .points = {{next.setting[0], next.worstDeltaE00}},
         .errorY = {(next.worstDeltaE00High - next.worstDeltaE00Low) / 2},
-        .name = fmt::format("{}: {}", suggestionName(summary), textFromSetting(input.axes, next.setting)),
+        .name = fmt::format("{}: {}", suggestionName(summary), wordsFromSetting(input.axes, next.setting)),
         .ink = Ink::plum,
         .marker = Marker::diamond,
         .radiusPt = 4});
@@ -212,7 +212,7 @@ Plot mapOfTwoAxes(const ReportInput& input) {
     if (!others.points.empty()) plot.series.emplace_back(std::move(others));
     plot.series.emplace_back(
         Points{.points = {{next[0], next[1]}},
-               .name = fmt::format("{}: {}", suggestionName(summary), textFromSetting(input.axes, next)),
+               .name = fmt::format("{}: {}", suggestionName(summary), wordsFromSetting(input.axes, next)),
                .ink = Ink::plum,
                .marker = Marker::diamond,
                .radiusPt = 4.2});

@@ -189,7 +189,7 @@ TEST(Report, WithoutAnyTrialEverySectionSaysSo) {
     pugi::xml_document document;
     ASSERT_NO_FATAL_FAILURE(parse(htmlFromReport(input), document));
     EXPECT_EQ(count(document, "//figure"), 0U);
-    EXPECT_THAT(textOf(sectionOf(document, "settings-section")), HasSubstr("across=0"));
+    EXPECT_THAT(textOf(sectionOf(document, "settings-section")), HasSubstr("across 0"));
     expectWholePage({});
 }
 

@@ -11,6 +11,23 @@ using ::testing::HasSubstr;
 using ::testing::IsEmpty;
 using ::testing::Not;
 
+/// A setting as sentences have it: "across 14, up −9".
+std::string inWords(const Json& setting) {
+    std::string out;
+    for (const char c : settingText(setting)) {
+        if (c == ',') {
+            out += ", ";
+        } else if (c == '=') {
+            out += ' ';
+        } else if (c == '-') {
+            out += "−";
+        } else {
+            out += c;
+        }
+    }
+    return out;
+}
+
 class Glance : public ::testing::Test {
   protected:
     void SetUp() override { studio_.enter("chalk"); }
@@ -151,10 +168,10 @@ TEST_F(Glance, TheListSaysHowEveryConditionStands) {
     const Ending ending = playToTheEnd(studio_, driver_, "chalk");
     ASSERT_EQ(ending.steer["status"], "settled");
     EXPECT_EQ(standing()["standing"], "neutral");
-    EXPECT_EQ(standing()["words"], "Neutral at " + settingText(ending.steer["setting"]));
+    EXPECT_EQ(standing()["words"], "Neutral at " + inWords(ending.steer["setting"]));
     EXPECT_EQ(standing("fen")["standing"], "empty") << "each by its own trials";
     EXPECT_THAT(studio_.inWords({"condition", "list"}).out,
-                HasSubstr("Neutral at " + settingText(ending.steer["setting"])));
+                HasSubstr("Neutral at " + inWords(ending.steer["setting"])));
 
     // The same setting comes out with another tint from one day on: once the search no longer takes that for
     // chance it goes on, and the list says why.
@@ -177,7 +194,7 @@ TEST_F(Glance, TheListSaysHowEveryConditionStands) {
     }
     ASSERT_EQ(asked["status"], "print") << asked["reason"];
     EXPECT_EQ(standing()["standing"], "drifting");
-    EXPECT_EQ(standing()["words"], "No longer neutral: print " + settingText(asked["setting"]) + " next");
+    EXPECT_EQ(standing()["words"], "No longer neutral: print " + inWords(asked["setting"]) + " next");
 }
 
 TEST_F(Glance, OutOfReachIsSpelledAlikeEverywhere) {

@@ -123,7 +123,7 @@ TEST(Mistakes, ABookThatAnotherProgramHoldsIsToldAndTheSheetCanBeStoredAfterward
         const SQLite::Transaction writing(other, SQLite::TransactionBehavior::IMMEDIATE);
         QTest::mouseClick(find<QPushButton>(reading, "store"), Qt::LeftButton);
         ASSERT_TRUE(waitUntil([&] { return find<QLabel>(reading, "trouble")->isVisible(); }));
-        EXPECT_TRUE(find<QLabel>(reading, "trouble")->text().contains("another program"))
+        EXPECT_TRUE(find<QLabel>(reading, "trouble")->text().contains("nother program"))
             << find<QLabel>(reading, "trouble")->text().toStdString();
     }
     EXPECT_TRUE(room.window->page()->data().records().trials.empty());
