@@ -146,7 +146,6 @@ void MainWindow::makeSide() {
     list_->setModel(conditions_);
     list_->setItemDelegate(new ConditionDelegate(list_));
     list_->setFrameShape(QFrame::NoFrame);
-    list_->setUniformItemSizes(true);
     list_->setVerticalScrollMode(QAbstractItemView::ScrollPerPixel);
     list_->setObjectName(QStringLiteral("conditions"));
     list_->setAccessibleName(tr("Printing conditions"));

@@ -111,7 +111,7 @@ void NextSection::showNext() {
             headline_->setText(tr("The nearest there is: the control cannot do it alone"));
             break;
     }
-    reason_->setText(text(summary.reason));
+    reason_->setText(asSentence(summary.reason));
 }
 
 QString NextSection::noteHtml() const {

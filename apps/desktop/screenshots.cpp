@@ -63,7 +63,8 @@ int drawScreenshots(const QString& folder) {
     const QTemporaryDir studio;
     bool isWell = QDir().mkpath(folder) && studio.isValid();
     const auto draw = [&](QWidget* what, const QString& name) {
-        QApplication::processEvents();
+        for (int turn = 0; turn < 3; ++turn)
+            QApplication::processEvents();  // what is laid out anew asks again
         const QString path = QDir(folder).filePath(name + QStringLiteral(".png"));
         const bool isDrawn = what->grab().save(path);
         std::printf("%s\n", path.toUtf8().constData());

@@ -18,7 +18,7 @@ std::string text(const QString& text) {
 QString asSentence(const std::string& words) {
     QString out = text(words);
     if (!out.isEmpty()) out[0] = out[0].toUpper();
-    return out;
+    return out.replace(QStringLiteral(" %"), QChar(QChar::Nbsp) + QStringLiteral("%"));
 }
 
 QString textOf(const Error& error) {

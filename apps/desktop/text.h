@@ -17,7 +17,7 @@ namespace greywright::desktop {
 [[nodiscard]] QString text(std::string_view utf8);
 [[nodiscard]] std::string text(const QString& text);
 
-/// What a library says, begun like a sentence.
+/// What a library says, begun like a sentence, with no line broken before a percent sign.
 [[nodiscard]] QString asSentence(const std::string& words);
 
 /// An error for people: what happened, where, and what to do, a line each.

@@ -108,7 +108,7 @@ void VerdictSection::showVerdict() {
         return;
     }
     title().setText(tr("The verdict on trial %1").arg(judged->trial));
-    sentence_->setText(text(judged->verdict.summary));
+    sentence_->setText(asSentence(judged->verdict.summary));
     std::vector<Note> notes = judged->notes;
     notes.insert(notes.end(), judged->verdict.notes.begin(), judged->verdict.notes.end());
     notes_->setText(textOf(notes));
