@@ -19,6 +19,7 @@
 #include "read_dialog.h"
 #include "room.h"
 #include "steady_words.h"
+#include "testing/near.h"
 #include "text.h"
 
 namespace greywright::desktop {
@@ -194,6 +195,48 @@ TEST(Job, PrintsAreLookedAtUnderTheLightsThatWereTicked) {
     room.window->preferences().lights.clear();
     room.window->preferences().isSoughtForLights = false;
     room.window->preferences().save();
+}
+
+TEST(Job, TheInventedStudioCanBeStoppedAndIsMadeOnce) {
+    Room room;
+    MainWindow& window = *room.window;
+    const QString folder = room.pathOf("invented");
+    window.openInvented(folder);
+    ASSERT_TRUE(waitUntil([&] { return QFile::exists(folder + "/studio.book"); }));
+    window.tasks().stopAll();
+    ASSERT_TRUE(waitUntil([&] { return window.tasks().isIdle(); }));
+    EXPECT_FALSE(QFile::exists(folder)) << "half a studio is of no use";
+    EXPECT_FALSE(window.workspace().isOpen());
+    EXPECT_TRUE(window.messages().shownText().isEmpty()) << "whoever stops it need not be told";
+
+    window.openInvented(folder);
+    ASSERT_TRUE(waitUntil([&] { return window.workspace().conditions().size() == 4; }));
+    room.settle();
+    // The table is stopped before anything is stored.
+    const studio::Studio studio = window.workspace().studio();
+    const auto corrections = [&] { return studio.corrections("wren colour").value().size(); };
+    const std::size_t before = corrections();
+    const auto tonedAnd = [](bool isToGoOn) {
+        return studio::TableRequest{.toning = colour::Toning::even(2, 70),
+                                    .viewers = {.count = 50},
+                                    .when = "2031-04-05T06:07:08Z",
+                                    .goOn = [isToGoOn](double) { return isToGoOn; }};
+    };
+    const auto stopped = studio.makeTable("wren colour", tonedAnd(false));
+    ASSERT_FALSE(stopped);
+    EXPECT_EQ(stopped.error().code, "stopped");
+    EXPECT_EQ(corrections(), before);
+    EXPECT_TRUE(testing::succeeded(studio.makeTable("wren colour", tonedAnd(true))));
+    EXPECT_EQ(corrections(), before + 1);
+
+    // The next time it is only opened, with whatever was done in it.
+    window.workspace().close();
+    window.openInvented(folder);
+    EXPECT_TRUE(window.tasks().shown().empty() ||
+                !window.tasks().shown().front()->title().contains("invented"));
+    ASSERT_TRUE(waitUntil([&] { return window.workspace().conditions().size() == 4; }));
+    EXPECT_EQ(corrections(), before + 1);
+    room.settle();
 }
 
 }  // namespace
