@@ -10,6 +10,7 @@
 #include "book/rows.h"
 #include "book/rules.h"
 #include "book/sha256.h"
+#include "core/said.h"
 
 namespace greywright::book {
 namespace {
@@ -23,18 +24,18 @@ Result<NewReading> acceptable(Database& database, rows::Id condition, NewReading
     if (reading.evenIfReadBefore) return reading;
     const int before = rows::trialWithDigest(database, condition, reading.reading.sha256);
     if (before == 0) return reading;
-    return wrong(
-        "reading-twice", reading.reading.fileName,
-        fmt::format("this very file was read already, as trial {} of this condition", before),
-        fmt::format("Name the file of the new sheet, withdraw trial {}, or say that the same file is meant",
-                    before));
+    return wrong("reading-twice", reading.reading.fileName,
+                 said("this very file was read already, as trial {} of this condition", before),
+                 said("Name the file of the new sheet, withdraw trial {}, or say that the same file is meant",
+                      before));
 }
 
 Outcome checkChoices(const std::map<std::string, std::string>& choices) {
     const bool named = std::ranges::none_of(
         choices, [](const auto& choice) { return choice.first.find_first_not_of(' ') == std::string::npos; });
     if (named) return Done{};
-    return wrong("choice-invalid", "choices", "a choice has no name", "Give every choice as NAME=VALUE");
+    return wrong("choice-invalid", "choices", said("a choice has no name"),
+                 said("Give every choice as NAME=VALUE"));
 }
 
 std::vector<ConditionRecord> records(std::vector<rows::ConditionRow> found) {
@@ -66,8 +67,9 @@ Outcome Book::addCondition(const ConditionRecord& condition) {
     return connection_->write([&](Database& database) -> Outcome {
         if (Outcome sound = checkCondition(condition); !sound) return sound;
         if (!rows::conditions(database, "name = ?", {condition.name}).empty()) {
-            return wrong("condition-exists", condition.name, "the book has a printing condition of this name",
-                         "Choose another name, or go on with the one that is there");
+            return wrong("condition-exists", condition.name,
+                         said("the book has a printing condition of this name"),
+                         said("Choose another name, or go on with the one that is there"));
         }
         rows::addCondition(database, condition);
         return Done{};
@@ -165,8 +167,8 @@ Outcome Book::withdrawTrial(const std::string& condition, int number, const std:
         const auto id = trialNumbered(database, condition, number);
         if (!id) return id.error();
         if (reason.find_first_not_of(' ') == std::string::npos) {
-            return wrong("reason-missing", fmt::format("trial {}", number), "is withdrawn without a reason",
-                         "Say why, so that the book still tells it in a year");
+            return wrong("reason-missing", said("trial {}", number), said("is withdrawn without a reason"),
+                         said("Say why, so that the book still tells it in a year"));
         }
         if (Outcome sound = checkTime(when); !sound) return sound;
         rows::setWithdrawn(database, *id, reason, when);
@@ -189,12 +191,12 @@ Result<std::string> Book::originalFile(const std::string& condition, int trial, 
         if (!id) return id.error();
         auto original = rows::original(database, *id, reading);
         if (!original) {
-            return wrong("reading-unknown", fmt::format("trial {}", trial),
-                         fmt::format("has no reading {}", reading), "Ask for one that the trial has");
+            return wrong("reading-unknown", said("trial {}", trial), said("has no reading {}", reading),
+                         said("Ask for one that the trial has"));
         }
         if (sha256(original->bytes) != original->sha256) {
-            return damaged("the file kept here is not the one that was read in",
-                           {.field = fmt::format("trial {}", trial)});
+            return damaged(said("the file kept here is not the one that was read in"),
+                           {.field = said("trial {}", trial)});
         }
         return std::move(original->bytes);
     });
@@ -205,8 +207,8 @@ Outcome Book::addVerdict(const std::string& condition, const VerdictRecord& verd
         const auto id = trialNumbered(database, condition, verdict.trial);
         if (!id) return id.error();
         if (verdict.kind.empty() || verdict.json.empty()) {
-            return wrong("verdict-invalid", verdict.kind.empty() ? "kind" : "json", "is empty",
-                         "Give a verdict its kind and its text");
+            return wrong("verdict-invalid", verdict.kind.empty() ? "kind" : "json", said("is empty"),
+                         said("Give a verdict its kind and its text"));
         }
         if (Outcome sound = checkTime(verdict.when); !sound) return sound;
         rows::addVerdict(database, *id, verdict);
@@ -232,7 +234,7 @@ Outcome Book::check() const {
         }
         SQLite::Statement references(database, "PRAGMA foreign_key_check");
         if (references.executeStep()) {
-            return damaged("a row belongs to nothing", {.field = references.getColumn(0).getString()});
+            return damaged(said("a row belongs to nothing"), {.field = references.getColumn(0).getString()});
         }
         for (const char* table : {"readings", "lights", "glazings"}) {
             SQLite::Statement files(
@@ -240,8 +242,8 @@ Outcome Book::check() const {
                 fmt::format("SELECT id, original, sha256 FROM {} WHERE original IS NOT NULL", table));
             while (files.executeStep()) {
                 if (sha256(files.getColumn(1).getString()) != files.getColumn(2).getString()) {
-                    return damaged("the file kept here is not the one that was read in",
-                                   {.field = fmt::format("{}, id {}", table, files.getColumn(0).getInt64())});
+                    return damaged(said("the file kept here is not the one that was read in"),
+                                   {.field = said("{}, id {}", table, files.getColumn(0).getInt64())});
                 }
             }
         }

@@ -9,6 +9,7 @@
 #include <sqlite3.h>
 
 #include "book/errors.h"
+#include "core/said.h"
 
 namespace greywright::book {
 namespace {
@@ -44,50 +45,50 @@ Content contentOf(const fs::path& path) {
 
 Error notFound(const fs::path& path) {
     return {.code = "book-not-found",
-            .what = "there is no book here yet",
+            .what = said("there is no book here yet"),
             .where = {.path = path.string()},
-            .next = "Check the name, or enter a printing condition: that starts a new book"};
+            .next = said("Check the name, or enter a printing condition: that starts a new book")};
 }
 
 Error notABook(const fs::path& path) {
     return {.code = "not-a-book",
-            .what = "is a file of another kind and was left as it is",
+            .what = said("is a file of another kind and was left as it is"),
             .where = {.path = path.string()},
-            .next = "Name the book itself, or another file to start a new book in"};
+            .next = said("Name the book itself, or another file to start a new book in")};
 }
 
 Error newer(const fs::path& path, int version, std::size_t known) {
     return {.code = "book-newer",
-            .what = fmt::format("was written by a newer version of this program (book version {}, this one "
-                                "knows {})",
-                                version, known),
+            .what = said("was written by a newer version of this program (book version {}, this one "
+                         "knows {})",
+                         version, known),
             .where = {.path = path.string()},
-            .next = "Update this program; the book was left as it is"};
+            .next = said("Update this program; the book was left as it is")};
 }
 
 Error locked(const fs::path& path, ErrorKind kind) {
     return {.kind = kind,
             .code = "book-locked",
-            .what = "another program is working in the book and did not finish in time",
+            .what = said("another program is working in the book and did not finish in time"),
             .where = {.path = path.string()},
-            .next = "Close the other program or try again"};
+            .next = said("Close the other program or try again")};
 }
 
 Error unreadable(const fs::path& path, std::string_view why) {
     return {.code = "book-unreadable",
-            .what = fmt::format("cannot be read ({})", why),
+            .what = said("cannot be read ({})", why),
             .where = {.path = path.string()},
-            .next =
+            .next = said(
                 "Check that it is a file that you may read, and write if another program was ended in the "
-                "middle of a change"};
+                "middle of a change")};
 }
 
 Error notWritten(const fs::path& path, std::string_view why) {
     return {.kind = ErrorKind::cannotWrite,
             .code = "book-not-written",
-            .what = fmt::format("could not be written ({})", why),
+            .what = said("could not be written ({})", why),
             .where = {.path = path.string()},
-            .next = "Check that you may write to the file and its folder; nothing was changed"};
+            .next = said("Check that you may write to the file and its folder; nothing was changed")};
 }
 
 // Prepares a database just opened by SQLite: an SQLite::Exception on the way is the caller's.
@@ -113,9 +114,9 @@ SQLite::Database upgradedCopy(SQLite::Database& old, std::chrono::milliseconds p
 Error Connection::readOnly(const fs::path& path) {
     return {.kind = ErrorKind::cannotWrite,
             .code = "book-read-only",
-            .what = "is open for reading only",
+            .what = said("is open for reading only"),
             .where = {.path = path.string()},
-            .next = "Use a book that you may write to"};
+            .next = said("Use a book that you may write to")};
 }
 
 Error Connection::readingFailed(const fs::path& path, const SQLite::Exception& problem) {
@@ -129,7 +130,7 @@ Error Connection::readingFailed(const fs::path& path, const SQLite::Exception& p
         case SQLITE_NOTADB:
         case SQLITE_CONSTRAINT:
         case SQLITE_MISMATCH:
-            return damaged(fmt::format("is damaged ({})", problem.what()), {.path = path.string()});
+            return damaged(said("is damaged ({})", problem.what()), {.path = path.string()});
         default:
             return unreadable(path, problem.what());
     }
@@ -145,9 +146,9 @@ Error Connection::writingFailed(const fs::path& path, const SQLite::Exception& p
         case SQLITE_FULL:
             return {.kind = ErrorKind::cannotWrite,
                     .code = "disc-full",
-                    .what = "there is no room left for it",
+                    .what = said("there is no room left for it"),
                     .where = {.path = path.string()},
-                    .next = "Free some space and do it again; nothing was changed"};
+                    .next = said("Free some space and do it again; nothing was changed")};
         case SQLITE_CANTOPEN:
         case SQLITE_IOERR:
         case SQLITE_PERM:
@@ -163,7 +164,7 @@ Result<std::unique_ptr<Connection>> Connection::open(const fs::path& path, OpenM
                                                      std::span<const char* const> scripts) {
     const bool writing = mode == OpenMode::readWrite;
     const Content content = contentOf(path);
-    if (content == Content::unreadable) return unreadable(path, "no file, or none that may be read");
+    if (content == Content::unreadable) return unreadable(path, said("no file, or none that may be read"));
     if (content == Content::somethingElse) return notABook(path);
     if (content == Content::nothing && !writing) return notFound(path);
     std::error_code problem;
@@ -180,7 +181,7 @@ Result<std::unique_ptr<Connection>> Connection::open(const fs::path& path, OpenM
         prepare(database, patience);
         const int version = bookVersion(database);
         if (version < 0)
-            return damaged(fmt::format("is damaged (its version is {})", version), {.path = path.string()});
+            return damaged(said("is damaged (its version is {})", version), {.path = path.string()});
         const auto reached = static_cast<std::size_t>(version);
         if (reached > scripts.size()) return newer(path, version, scripts.size());
         const bool writable = sqlite3_db_readonly(database.getHandle(), "main") == 0;

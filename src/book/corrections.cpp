@@ -12,6 +12,7 @@
 #include "book/rows.h"
 #include "book/rules.h"
 #include "book/sha256.h"
+#include "core/said.h"
 
 namespace greywright::book {
 namespace {
@@ -40,8 +41,8 @@ Result<RestsOn> restsOn(Database& database, const std::string& condition, std::v
             prepared(database, "SELECT sha256 FROM readings WHERE trial_id = ? ORDER BY number", *id);
         while (row.executeStep()) digests += row.getColumn(0).getString();
         if (digests.size() == before) {
-            return wrong("trial-without-reading", fmt::format("trial {}", number), "has no reading",
-                         "Choose a trial that was measured");
+            return wrong("trial-without-reading", said("trial {}", number), said("has no reading"),
+                         said("Choose a trial that was measured"));
         }
     }
     out.fingerprint = sha256(digests);
@@ -123,9 +124,9 @@ Outcome Book::withdrawCorrection(const std::string& condition, int number, const
         const auto id = correctionNumbered(database, *owner, number);
         if (!id) return id.error();
         if (reason.find_first_not_of(' ') == std::string::npos) {
-            return wrong("reason-missing", fmt::format("correction {}", number),
-                         "is withdrawn without a reason",
-                         "Say why, so that the book still tells it in a year");
+            return wrong("reason-missing", said("correction {}", number),
+                         said("is withdrawn without a reason"),
+                         said("Say why, so that the book still tells it in a year"));
         }
         if (Outcome sound = checkTime(when); !sound) return sound;
         rows::run(database, "UPDATE corrections SET withdrawn_because = ?, withdrawn_when = ? WHERE id = ?",
@@ -144,8 +145,8 @@ Outcome Book::addMadeFiles(const std::string& condition, const std::vector<MadeF
                     return known.error();
             }
             if (file.kind.empty() || file.file.empty()) {
-                return wrong("made-file-invalid", file.kind.empty() ? "kind" : "file", "is empty",
-                             "Say what was made and where it is");
+                return wrong("made-file-invalid", file.kind.empty() ? "kind" : "file", said("is empty"),
+                             said("Say what was made and where it is"));
             }
             if (Outcome sound = checkTime(file.when); !sound) return sound;
             rows::run(database,

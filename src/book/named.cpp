@@ -4,6 +4,7 @@
 
 #include "book/errors.h"
 #include "core/nearest_name.h"
+#include "core/said.h"
 
 namespace greywright::book {
 
@@ -13,9 +14,9 @@ Result<rows::Id> entryNamed(SQLite::Database& database, const rows::NamedTable& 
     if (id != 0) return id;
     const auto nearest = nearestName(name, rows::namesIn(database, kind));
     return wrong(fmt::format("{}-unknown", kind.word), name,
-                 fmt::format("the book has no {} of this name", kind.word),
-                 nearest ? fmt::format("Did you mean \"{}\"?", *nearest)
-                         : fmt::format("List the {} of the book to see their names", kind.table));
+                 said("the book has no {} of this name", kind.word),
+                 nearest ? said("Did you mean \"{}\"?", *nearest)
+                         : said("List the {} of the book to see their names", kind.table));
 }
 
 Result<rows::ConditionRow> conditionNamed(SQLite::Database& database, const std::string& name) {
@@ -26,9 +27,9 @@ Result<rows::ConditionRow> conditionNamed(SQLite::Database& database, const std:
     names.reserve(all.size());
     for (const rows::ConditionRow& row : all) names.push_back(row.record.name);
     const auto nearest = nearestName(name, names);
-    return wrong("condition-unknown", name, "the book has no printing condition of this name",
-                 nearest ? fmt::format("Did you mean \"{}\"?", *nearest)
-                         : "List the conditions to see their names, or enter this one first");
+    return wrong("condition-unknown", name, said("the book has no printing condition of this name"),
+                 nearest ? said("Did you mean \"{}\"?", *nearest)
+                         : said("List the conditions to see their names, or enter this one first"));
 }
 
 Result<rows::Id> trialNumbered(SQLite::Database& database, const std::string& condition, int number) {
@@ -36,9 +37,8 @@ Result<rows::Id> trialNumbered(SQLite::Database& database, const std::string& co
     if (!owner) return owner.error();
     const rows::Id id = rows::trialId(database, owner->id, number);
     if (id != 0) return id;
-    return wrong("trial-unknown", fmt::format("trial {}", number),
-                 fmt::format("\"{}\" has no such trial", condition),
-                 "List the trials of the condition to see their numbers");
+    return wrong("trial-unknown", said("trial {}", number), said("\"{}\" has no such trial", condition),
+                 said("List the trials of the condition to see their numbers"));
 }
 
 Result<rows::Id> correctionNumbered(SQLite::Database& database, const rows::ConditionRow& condition,
@@ -46,9 +46,9 @@ Result<rows::Id> correctionNumbered(SQLite::Database& database, const rows::Cond
     const rows::Id id = rows::oneNumber(
         database, "SELECT id FROM corrections WHERE condition_id = ? AND number = ?", condition.id, number);
     if (id != 0) return id;
-    return wrong("correction-unknown", fmt::format("correction {}", number),
-                 fmt::format("\"{}\" has no such correction", condition.record.name),
-                 "List the corrections of the condition to see their numbers");
+    return wrong("correction-unknown", said("correction {}", number),
+                 said("\"{}\" has no such correction", condition.record.name),
+                 said("List the corrections of the condition to see their numbers"));
 }
 
 }  // namespace greywright::book

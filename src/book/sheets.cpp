@@ -8,6 +8,7 @@
 #include "book/named.h"
 #include "book/rows.h"
 #include "book/rules.h"
+#include "core/said.h"
 
 namespace greywright::book {
 namespace {
@@ -54,10 +55,9 @@ Result<std::vector<SheetRecord>> Book::sheetsNamed(const std::string& nameOrCode
     return connection_->read([&](Database& database) -> Result<std::vector<SheetRecord>> {
         std::vector<SheetRecord> found;
         for (const char* column : {"code", "name"}) {
-            Statement row =
-                prepared(database,
-                         fmt::format("{} WHERE {} = ? ORDER BY entered DESC, id DESC", kSheetColumns, column),
-                         nameOrCode);
+            Statement row = prepared(
+                database, said("{} WHERE {} = ? ORDER BY entered DESC, id DESC", kSheetColumns, column),
+                nameOrCode);
             while (row.executeStep()) found.push_back(sheetFromRow(row));
             if (!found.empty()) return found;
         }

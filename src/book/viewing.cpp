@@ -10,6 +10,7 @@
 #include "book/rules.h"
 #include "book/sha256.h"
 #include "book/viewing_rows.h"
+#include "core/said.h"
 
 namespace greywright::book {
 namespace {
@@ -19,9 +20,8 @@ using SQLite::Database;
 
 Outcome checkNameIsFree(Database& database, const NamedTable& kind, const std::string& name) {
     if (rows::idNamed(database, kind, name) == 0) return Done{};
-    return wrong(fmt::format("{}-exists", kind.word), name,
-                 fmt::format("the book has a {} of this name", kind.word),
-                 "Choose another name, or remove the one that is there first");
+    return wrong(fmt::format("{}-exists", kind.word), name, said("the book has a {} of this name", kind.word),
+                 said("Choose another name, or remove the one that is there first"));
 }
 
 Result<std::string> originalOf(Database& database, const NamedTable& kind, const std::string& name) {
@@ -30,7 +30,7 @@ Result<std::string> originalOf(Database& database, const NamedTable& kind, const
     auto original = rows::originalIn(database, kind, *id);
     if (!original) return std::string();
     if (sha256(original->bytes) != original->sha256) {
-        return damaged("the file kept here is not the one that was read in",
+        return damaged(said("the file kept here is not the one that was read in"),
                        {.field = fmt::format("{} {}", kind.word, name)});
     }
     return std::move(original->bytes);
@@ -41,8 +41,8 @@ Outcome remove(Database& database, const NamedTable& kind, const std::string& na
     const auto id = entryNamed(database, kind, name);
     if (!id) return id.error();
     if (user) {
-        return wrong(fmt::format("{}-in-use", kind.word), name, fmt::format("{} uses it", *user),
-                     fmt::format("Remove {} first", *user));
+        return wrong(fmt::format("{}-in-use", kind.word), name, said("{} uses it", *user),
+                     said("Remove {} first", *user));
     }
     rows::remove(database, kind, *id);
     return Done{};
@@ -56,8 +56,9 @@ Outcome Book::addLight(const NewLight& light) {
         if (Outcome free = checkNameIsFree(database, rows::kLights, light.light.name); !free) return free;
         rows::addLight(database, light);
         if (rows::holdsItself(database, light.light.name)) {
-            return wrong("light-invalid", "parts", "one of the parts is a mix that holds this very light",
-                         "Mix lights that do not hold one another");
+            return wrong("light-invalid", "parts",
+                         said("one of the parts is a mix that holds this very light"),
+                         said("Mix lights that do not hold one another"));
         }
         return Done{};
     });

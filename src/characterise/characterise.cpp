@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "core/contract.h"
+#include "core/said.h"
 
 namespace greywright::characterise {
 namespace {
@@ -160,15 +161,15 @@ Characterisation::Characterisation(std::vector<Pair> pairs) : pairs_(std::move(p
     }
     std::ranges::sort(pairs_, {}, numbers);
     if (pairs_.size() < kFewestPairs) {
-        trouble_ = fmt::format(
-            "only {} patches were read both ways; it takes {} or more. Read a ramp with more tones",
-            pairs_.size(), kFewestPairs);
+        trouble_ =
+            said("only {} patches were read both ways; it takes {} or more. Read a ramp with more tones",
+                 pairs_.size(), kFewestPairs);
         return;
     }
     darkestL_ = pairs_.front().seen.L;
     lightestL_ = pairs_.back().seen.L;
     if (lightestL_ - darkestL_ < kLeastRangeL) {
-        trouble_ = fmt::format(
+        trouble_ = said(
             "the patches span {:.0f} L* only; it takes {:.0f}. Read a ramp from bare paper to maximum black",
             lightestL_ - darkestL_, kLeastRangeL);
         return;
@@ -177,18 +178,18 @@ Characterisation::Characterisation(std::vector<Pair> pairs) : pairs_(std::move(p
     // Read from the wrong end, lightness falls where it should rise.
     const bool isTurned = 2 * (pairs_.back().truth.L - pairs_.front().truth.L) < lightestL_ - darkestL_;
     if (isTurned) {
-        trouble_ =
+        trouble_ = said(
             "what is lighter in one reading is darker in the other. Check that both are of the same sheet in "
             "the "
-            "same order";
+            "same order");
     } else if (residualL_ > kLargestResidualL) {
-        trouble_ = fmt::format(
+        trouble_ = said(
             "the lightness of the two readings does not go together (off by {:.1f} L*). Check that both are "
             "of the "
             "same sheet in the same order",
             residualL_);
     } else if (trouble_.empty() && residual_ > kLargestResidual) {
-        trouble_ = fmt::format(
+        trouble_ = said(
             "patches differ by {:.1f} in a* and b* from what the others foretell, too much to tell a tint "
             "by. "
             "Check that both readings are of the same sheet in the same order, and turn off what the scanner "
@@ -223,10 +224,10 @@ void Characterisation::learn() {
     const Eigen::Matrix2d shown =
         tintShown(channels_[1].ofA, channels_[1].ofB, channels_[2].ofA, channels_[2].ofB);
     if (shown.determinant() < kLeastTintShown) {
-        trouble_ =
+        trouble_ = said(
             "the device shows too little of a tint to tell one by. Turn off what it mends by itself, and "
             "check that "
-            "it was read in colour";
+            "it was read in colour");
         return;
     }
     residual_ = rootMeanSquare((left.rightCols(2) * shown.inverse().transpose()).reshaped());
@@ -256,10 +257,11 @@ Corrected Characterisation::at(const colour::Lab& seen) const {
 
 Result<CorrectedSheet> correct(const Characterisation& characterisation, std::span<const colour::Lab> seen) {
     if (!characterisation.isUsable()) {
-        return Error{.code = "characterisation-unusable",
-                     .what = "what was learned of this scanner or camera is not good enough to correct by",
-                     .where = {},
-                     .next = characterisation.trouble()};
+        return Error{
+            .code = "characterisation-unusable",
+            .what = said("what was learned of this scanner or camera is not good enough to correct by"),
+            .where = {},
+            .next = characterisation.trouble()};
     }
     CorrectedSheet out;
     double outside = 0;
@@ -271,11 +273,11 @@ Result<CorrectedSheet> correct(const Characterisation& characterisation, std::sp
         if (outside > kMarginL) {
             return Error{
                 .code = "lightness-not-characterised",
-                .what = fmt::format(
-                    "a patch of L* {:.1f} as seen lies outside what was learned, L* {:.1f} to {:.1f}", lab.L,
-                    characterisation.darkestL(), characterisation.lightestL()),
+                .what =
+                    said("a patch of L* {:.1f} as seen lies outside what was learned, L* {:.1f} to {:.1f}",
+                         lab.L, characterisation.darkestL(), characterisation.lightestL()),
                 .where = {},
-                .next = "Read a ramp on this paper both ways, by this device and by an instrument"};
+                .next = said("Read a ramp on this paper both ways, by this device and by an instrument")};
         }
         const Corrected corrected = characterisation.at(lab);
         out.labs.push_back(corrected.lab);
@@ -284,16 +286,15 @@ Result<CorrectedSheet> correct(const Characterisation& characterisation, std::sp
     out.uncertainty = {.shared = std::hypot(largest, kDayToDay), .own = characterisation.residual()};
     if (outside > 0) {
         out.notes.push_back({"lightness-extrapolated",
-                             fmt::format("some patches lie up to {:.1f} L* outside what was learned of this "
-                                         "device",
-                                         outside)});
+                             said("some patches lie up to {:.1f} L* outside what was learned of this "
+                                  "device",
+                                  outside)});
     }
     if (largest > std::max(kDayToDay, characterisation.residual())) {
-        out.notes.push_back(
-            {"tint-extrapolated",
-             fmt::format("the tint lies away from what was learned of this device, so a* and b* "
-                         "may be off by {:.2f}; a sheet with such a tint read both ways helps",
-                         largest)});
+        out.notes.push_back({"tint-extrapolated",
+                             said("the tint lies away from what was learned of this device, so a* and b* "
+                                  "may be off by {:.2f}; a sheet with such a tint read both ways helps",
+                                  largest)});
     }
     return out;
 }

@@ -5,6 +5,7 @@
 
 #include "characterise/characterise.h"
 #include "core/numbers.h"
+#include "core/said.h"
 
 namespace greywright::characterise {
 namespace {
@@ -42,9 +43,9 @@ Result<Characterisation> characterisationFromText(std::string_view text) {
     std::size_t end = text.find('\n');
     if (text.substr(0, end) != kHeading) {
         return Error{.code = "not-a-characterisation",
-                     .what = "this text is no characterisation of a scanner or camera",
+                     .what = said("this text is no characterisation of a scanner or camera"),
                      .where = {.line = 1},
-                     .next = "Learn the scanner or camera anew from a sheet read both ways"};
+                     .next = said("Learn the scanner or camera anew from a sheet read both ways")};
     }
     std::vector<Pair> pairs;
     for (std::size_t number = 2; end != std::string_view::npos; ++number) {
@@ -54,9 +55,9 @@ Result<Characterisation> characterisationFromText(std::string_view text) {
         const std::optional<Pair> pair = pairFromLine(text.substr(0, end));
         if (!pair) {
             return Error{.code = "bad-characterisation-line",
-                         .what = "a line of a characterisation is not six numbers",
+                         .what = said("a line of a characterisation is not six numbers"),
                          .where = {.line = number},
-                         .next = "Learn the scanner or camera anew from a sheet read both ways"};
+                         .next = said("Learn the scanner or camera anew from a sheet read both ways")};
         }
         pairs.push_back(*pair);
     }

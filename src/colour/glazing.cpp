@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "core/nearest_name.h"
+#include "core/said.h"
 
 namespace greywright::colour {
 namespace {
@@ -57,7 +58,7 @@ Result<Glazing> glazingByName(std::string_view name) {
     const auto nearest = nearestName(name, names);
     return Error{.kind = ErrorKind::wrongUse,
                  .code = "unknown-glazing",
-                 .what = fmt::format("there is no glazing named '{}'", name),
+                 .what = said("there is no glazing named '{}'", name),
                  .where = {},
                  .next = nearest ? fmt::format("Did you mean {}?", *nearest)
                                  : fmt::format("There are {}", fmt::join(names, ", "))};

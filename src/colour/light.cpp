@@ -13,6 +13,7 @@
 #include "colour/tables.h"
 #include "core/contract.h"
 #include "core/nearest_name.h"
+#include "core/said.h"
 
 namespace greywright::colour {
 namespace {
@@ -46,16 +47,16 @@ double planck(double nm, double c2OverKelvinNm) {
 
 Light illuminantA() {
     return byFormula({.name = "A",
-                      .description = "Tungsten filament lamp, 2856 K",
-                      .origin = "CIE standard illuminant A by its defining formula (ISO 11664-2)"},
+                      .description = said("Tungsten filament lamp, 2856 K"),
+                      .origin = said("CIE standard illuminant A by its defining formula (ISO 11664-2)")},
 
                      [](double nm) { return planck(nm, 1.435e7 / 2848); });
 }
 
 Light equalEnergy() {
     return byFormula({.name = "E",
-                      .description = "Equal power at every wavelength",
-                      .origin = "Equal-energy spectrum of CIE 15"},
+                      .description = said("Equal power at every wavelength"),
+                      .origin = said("Equal-energy spectrum of CIE 15")},
 
                      [](double) { return 100.0; });
 }
@@ -79,8 +80,8 @@ std::vector<double> daylightTable(double kelvin) {
 
 Light daylight(std::string name, double kelvin) {
     return {.name = std::move(name),
-            .description = fmt::format("Daylight, {:.0f} K", kelvin),
-            .origin = "CIE daylight of CIE 15:2018 from the components S0, S1, S2",
+            .description = said("Daylight, {:.0f} K", kelvin),
+            .origin = said("CIE daylight of CIE 15:2018 from the components S0, S1, S2"),
             .power = daylightPower(kelvin),
             .ultraviolet =
                 illuminantOnGrid(tables::cieDaylightBasis.grid, daylightTable(kelvin), kUltravioletGrid)};
@@ -88,8 +89,8 @@ Light daylight(std::string name, double kelvin) {
 
 Light blackBody(std::string name, double kelvin) {
     return byFormula({.name = std::move(name),
-                      .description = fmt::format("Black body, {:.0f} K", kelvin),
-                      .origin = "Planck's law, c2 = 1.4388e-2 m K"},
+                      .description = said("Black body, {:.0f} K", kelvin),
+                      .origin = said("Planck's law, c2 = 1.4388e-2 m K")},
 
                      [&](double nm) { return planck(nm, kSecondRadiationConstantNmK / kelvin); });
 }
@@ -105,7 +106,7 @@ constexpr std::array<const char*, 12> kFluorescentWords{
 Light fluorescent(std::size_t index) {
     return {.name = fmt::format("F{}", index + 1),
             .description = kFluorescentWords[index],
-            .origin = fmt::format("CIE illuminant F{} (CIE 15, 5 nm), linear between nodes", index + 1),
+            .origin = said("CIE illuminant F{} (CIE 15, 5 nm), linear between nodes", index + 1),
             .power = illuminantOnFineGrid(tables::cieFluorescent.grid, tables::cieFluorescent.column(index))};
 }
 
@@ -138,8 +139,8 @@ Light led(std::size_t index) {
     };
     return byFormula(
         {.name = fmt::format("LED-B{}", index + 1),
-         .description = fmt::format("White LED, blue with phosphor, {} K", model.kelvin),
-         .origin = fmt::format("Model of the CIE's illuminant LED-B{}: three normal curves", index + 1)},
+         .description = said("White LED, blue with phosphor, {} K", model.kelvin),
+         .origin = said("Model of the CIE's illuminant LED-B{}: three normal curves", index + 1)},
         power);
 }
 
@@ -172,18 +173,18 @@ Error unknownLight(std::string_view asked) {
     const auto nearest = nearestName(asked, names);
     return {.kind = ErrorKind::wrongUse,
             .code = "unknown-light",
-            .what = fmt::format("there is no light named '{}'", asked),
-            .next = (nearest ? fmt::format("Did you mean {}?", *nearest)
-                             : fmt::format("The lights are {}.", fmt::join(names, ", "))) +
-                    " Any daylight can be written as D60, any black body as P3200"};
+            .what = said("there is no light named '{}'", asked),
+            .next = (nearest ? said("Did you mean {}?", *nearest)
+                             : said("The lights are {}.", fmt::join(names, ", "))) +
+                    said(" Any daylight can be written as D60, any black body as P3200")};
 }
 
 Error outOfRange(std::string_view asked, double leastK, double mostK) {
-    return {.kind = ErrorKind::wrongUse,
-            .code = "light-temperature-out-of-range",
-            .what = fmt::format("the colour temperature of '{}' is outside {:.0f} to {:.0f} K", asked, leastK,
-                                mostK),
-            .next = "Choose a temperature inside that range"};
+    return {
+        .kind = ErrorKind::wrongUse,
+        .code = "light-temperature-out-of-range",
+        .what = said("the colour temperature of '{}' is outside {:.0f} to {:.0f} K", asked, leastK, mostK),
+        .next = said("Choose a temperature inside that range")};
 }
 
 }  // namespace

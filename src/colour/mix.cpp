@@ -9,6 +9,7 @@
 
 #include "colour/observer.h"
 #include "core/contract.h"
+#include "core/said.h"
 
 namespace greywright::colour {
 namespace {
@@ -31,7 +32,7 @@ Error shareInvalid(std::string what) {
             .code = "mix-share-invalid",
             .what = std::move(what),
             .where = {.field = "share"},
-            .next = "Give every light of a mix its share of the illuminance, for example 0.7 and 0.3"};
+            .next = said("Give every light of a mix its share of the illuminance, for example 0.7 and 0.3")};
 }
 
 }  // namespace
@@ -40,19 +41,19 @@ Result<Light> mixOf(std::string name, std::span<const LightPart> parts) {
     if (parts.empty()) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "mix-empty",
-                     .what = fmt::format("the mix '{}' has no lights", name),
-                     .next = "Name at least one light and its share"};
+                     .what = said("the mix '{}' has no lights", name),
+                     .next = said("Name at least one light and its share")};
     }
     double whole = 0;
     for (const auto& [light, share] : parts) {
         if (!std::isfinite(share) || share < 0) {
             return shareInvalid(
-                fmt::format("the share of {} in the mix '{}' is {}, not 0 or more", light.name, name, share));
+                said("the share of {} in the mix '{}' is {}, not 0 or more", light.name, name, share));
         }
         whole += share;
     }
     if (!(whole > 0) || !std::isfinite(whole)) {
-        return shareInvalid(fmt::format("the shares in the mix '{}' add up to {}", name, whole));
+        return shareInvalid(said("the shares in the mix '{}' add up to {}", name, whole));
     }
 
     struct Counted {

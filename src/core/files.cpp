@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "core/platform.h"
+#include "core/said.h"
 
 namespace greywright {
 namespace {
@@ -22,9 +23,9 @@ std::string systemWords(int error) {
 Error writeFailed(const fs::path& path, const std::string& why) {
     return {.kind = ErrorKind::cannotWrite,
             .code = "write-failed",
-            .what = fmt::format("could not be written ({})", why),
+            .what = said("could not be written ({})", why),
             .where = {.path = path.string()},
-            .next = "Free some space or choose another folder; nothing was changed"};
+            .next = said("Free some space or choose another folder; nothing was changed")};
 }
 
 Result<std::string> readWholeFile(const fs::path& path, std::size_t mostBytes) {
@@ -32,22 +33,24 @@ Result<std::string> readWholeFile(const fs::path& path, std::size_t mostBytes) {
     std::error_code problem;
     const fs::file_status status = fs::status(path, problem);
     if (!fs::exists(status)) {
-        return Error{
-            .code = "file-not-found", .what = "no such file", .where = where, .next = "Check the name"};
+        return Error{.code = "file-not-found",
+                     .what = said("no such file"),
+                     .where = where,
+                     .next = said("Check the name")};
     }
     if (!fs::is_regular_file(status)) {
         return Error{.code = "file-not-regular",
-                     .what = "is a folder or a device, not a file",
+                     .what = said("is a folder or a device, not a file"),
                      .where = where,
-                     .next = "Name the file itself"};
+                     .next = said("Name the file itself")};
     }
     const auto size = fs::file_size(path, problem);
     if (!problem && size > mostBytes) {
-        return Error{.code = "file-too-large",
-                     .what = fmt::format("has {} bytes, more than the {} that a file of this kind may have",
-                                         size, mostBytes),
-                     .where = where,
-                     .next = "Check that it is the file you meant"};
+        return Error{
+            .code = "file-too-large",
+            .what = said("has {} bytes, more than the {} that a file of this kind may have", size, mostBytes),
+            .where = where,
+            .next = said("Check that it is the file you meant")};
     }
     errno = 0;
     std::ifstream file(path, std::ios::binary);
@@ -58,9 +61,9 @@ Result<std::string> readWholeFile(const fs::path& path, std::size_t mostBytes) {
     }
     if (!file || problem) {
         return Error{.code = "file-unreadable",
-                     .what = fmt::format("cannot be read ({})", systemWords(errno)),
+                     .what = said("cannot be read ({})", systemWords(errno)),
                      .where = where,
-                     .next = "Check that you may read it"};
+                     .next = said("Check that you may read it")};
     }
     return bytes;
 }

@@ -9,6 +9,7 @@
 
 #include "core/contract.h"
 #include "core/numbers.h"
+#include "core/said.h"
 
 namespace greywright::correct {
 namespace {
@@ -18,21 +19,21 @@ constexpr std::string_view kFirstLine = "greywright tone curve 1";
 /// What is wrong with points, if anything, and at which of them.
 struct Flaw {
     std::size_t at = 0;
-    std::string_view what;
+    std::string what;
 };
 
 std::optional<Flaw> flawOf(const std::vector<CurvePoint>& points) {
-    if (points.size() < 2) return Flaw{0, "the curve has fewer than two points"};
+    if (points.size() < 2) return Flaw{0, said("the curve has fewer than two points")};
     const auto isAt = [](const CurvePoint& point, double end) {
         return point.tonePercent == end && point.sendPercent == end;
     };
-    if (!isAt(points.front(), 0)) return Flaw{0, "the curve does not begin at 0 0"};
+    if (!isAt(points.front(), 0)) return Flaw{0, said("the curve does not begin at 0 0")};
     for (std::size_t i = 1; i < points.size(); ++i) {
         if (!(points[i].tonePercent > points[i - 1].tonePercent) ||
             !(points[i].sendPercent > points[i - 1].sendPercent))
-            return Flaw{i, "the curve does not rise"};
+            return Flaw{i, said("the curve does not rise")};
     }
-    if (!isAt(points.back(), 100)) return Flaw{points.size() - 1, "the curve does not end at 100 100"};
+    if (!isAt(points.back(), 100)) return Flaw{points.size() - 1, said("the curve does not end at 100 100")};
     return std::nullopt;
 }
 
@@ -62,7 +63,7 @@ Error notRead(std::size_t line, std::string code, std::string what) {
             .code = std::move(code),
             .what = std::move(what),
             .where = {.line = line},
-            .next = "Make the curve again from its readings"};
+            .next = said("Make the curve again from its readings")};
 }
 
 }  // namespace
@@ -118,7 +119,7 @@ Result<ToneCurve> ToneCurve::fromText(std::string_view text) {
         text.remove_prefix(end == std::string_view::npos ? text.size() : end + 1);
         ++line;
         if (line == 1) {
-            if (row != kFirstLine) return notRead(1, "curve-not-read", "this is not a tone curve");
+            if (row != kFirstLine) return notRead(1, "curve-not-read", said("this is not a tone curve"));
             continue;
         }
         const std::size_t space = row.find(' ');
@@ -126,11 +127,11 @@ Result<ToneCurve> ToneCurve::fromText(std::string_view text) {
         const auto send =
             space == std::string_view::npos ? std::nullopt : numberFromText(row.substr(space + 1));
         if (!tone || !send) {
-            return notRead(line, "curve-not-read", fmt::format("\"{}\" is not two numbers", row));
+            return notRead(line, "curve-not-read", said("\"{}\" is not two numbers", row));
         }
         points.push_back({*tone, *send});
     }
-    if (line == 0) return notRead(0, "curve-not-read", "the text is empty");
+    if (line == 0) return notRead(0, "curve-not-read", said("the text is empty"));
     if (const auto flaw = flawOf(points))
         return notRead(points.empty() ? 1 : flaw->at + 2, "curve-not-rising", std::string(flaw->what));
     return ToneCurve(std::move(points));

@@ -11,6 +11,7 @@
 
 #include "colour/difference.h"
 #include "core/contract.h"
+#include "core/said.h"
 #include "correct/neutral_model.h"
 
 namespace greywright::correct {
@@ -68,12 +69,12 @@ Outcome check(std::span<const NeutralPatch> patches, std::size_t lights) {
     expects(std::ranges::all_of(patches, [&](const auto& patch) { return patch.under.size() == lights; }),
             "a patch has one colour for each light");
     if (patches.size() < kFewestPatches) {
-        return refusal("too-few-patches", fmt::format("the sheet has {} patches", patches.size()),
-                       fmt::format("Measure {} or more: greys with colours around each", kFewestPatches));
+        return refusal("too-few-patches", said("the sheet has {} patches", patches.size()),
+                       said("Measure {} or more: greys with colours around each", kFewestPatches));
     }
     if (!hasNeighbours(patches)) {
-        return refusal("no-neighbours", "the sheet has no colours to all sides of its greys",
-                       "Print a near-neutral sheet, which has six around each grey");
+        return refusal("no-neighbours", said("the sheet has no colours to all sides of its greys"),
+                       said("Print a near-neutral sheet, which has six around each grey"));
     }
     return Done{};
 }
@@ -299,11 +300,12 @@ Result<NeutralFit> neutralise(std::span<const NeutralRound> rounds, const Neutra
     if (auto sound = check(patches, lights); !sound) return std::move(sound).error();
     const auto paper = meanAt(patches, kFullCode);
     const auto black = meanAt(patches, 0);
-    if (!paper) return refusal("no-paper", "no patch has full codes", "Measure bare paper too");
-    if (!black) return refusal("no-black", "no patch has codes 0, 0, 0", "Measure maximum black too");
+    if (!paper) return refusal("no-paper", said("no patch has full codes"), said("Measure bare paper too"));
+    if (!black)
+        return refusal("no-black", said("no patch has codes 0, 0, 0"), said("Measure maximum black too"));
     if (!(paper->L - black->L >= kLeastRangeL)) {
-        return refusal("no-range", fmt::format("black is only {:.1f} L* below paper", paper->L - black->L),
-                       "See whether the right file was read and ink was printed");
+        return refusal("no-range", said("black is only {:.1f} L* below paper", paper->L - black->L),
+                       said("See whether the right file was read and ink was printed"));
     }
     const NeutralTable& around = rounds.back().around;
     double total = 0;
@@ -350,8 +352,8 @@ Result<NeutralFit> neutralise(std::span<const NeutralRound> rounds, const Neutra
         out.table = tableOf(Solver(sights, bending).solve(start));
         if (darkens(model, out.table)) break;
         if (attempt == kStiffer) {
-            return refusal("not-monotone", "no table was found that darkens at every step",
-                           "Measure again; see whether patches were exchanged or too much ink is laid");
+            return refusal("not-monotone", said("no table was found that darkens at every step"),
+                           said("Measure again; see whether patches were exchanged or too much ink is laid"));
         }
     }
     for (std::size_t i = 0; i < aims.size(); ++i) {

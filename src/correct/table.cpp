@@ -9,6 +9,7 @@
 
 #include "core/contract.h"
 #include "core/numbers.h"
+#include "core/said.h"
 
 namespace greywright::correct {
 namespace {
@@ -35,7 +36,7 @@ Error notRead(std::size_t line, std::string what) {
             .code = "table-not-read",
             .what = std::move(what),
             .where = {.line = line},
-            .next = "Make the table again from its readings"};
+            .next = said("Make the table again from its readings")};
 }
 
 std::optional<TableRow> rowFromText(std::string_view text) {
@@ -104,16 +105,16 @@ Result<NeutralTable> NeutralTable::fromText(std::string_view text) {
         text.remove_prefix(end == std::string_view::npos ? text.size() : end + 1);
         ++line;
         if (line == 1) {
-            if (row != kFirstLine) return notRead(1, "this is not a neutralising table");
+            if (row != kFirstLine) return notRead(1, said("this is not a neutralising table"));
             continue;
         }
         const auto read = rowFromText(row);
-        if (!read) return notRead(line, fmt::format("\"{}\" is not a tone and three codes", row));
+        if (!read) return notRead(line, said("\"{}\" is not a tone and three codes", row));
         rows.push_back(*read);
     }
-    if (line == 0) return notRead(0, "the text is empty");
+    if (line == 0) return notRead(0, said("the text is empty"));
     if (const auto flaw = flawOf(rows))
-        return notRead(*flaw + 2, "tones do not ascend from 0 to 100 or codes leave 0 .. 65535");
+        return notRead(*flaw + 2, said("tones do not ascend from 0 to 100 or codes leave 0 .. 65535"));
     return NeutralTable(std::move(rows));
 }
 

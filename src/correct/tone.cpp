@@ -8,6 +8,7 @@
 
 #include "colour/difference.h"
 #include "core/contract.h"
+#include "core/said.h"
 #include "correct/monotone.h"
 #include "measure/strip_order.h"
 
@@ -48,23 +49,24 @@ Error refusal(std::string code, std::string what, std::string next) {
 Outcome checkTones(const measure::Ramp& ramp) {
     const auto& patches = ramp.patches;
     if (patches.size() < kFewestTones) {
-        return refusal("too-few-tones", fmt::format("the ramp has {} tones", patches.size()),
-                       fmt::format("Measure {} tones or more from paper to maximum black", kFewestTones));
+        return refusal("too-few-tones", said("the ramp has {} tones", patches.size()),
+                       said("Measure {} tones or more from paper to maximum black", kFewestTones));
     }
     if (patches.front().tonePercent > 0)
-        return refusal("no-paper", "the ramp has no bare paper", "Measure the paper too, as tone 0");
+        return refusal("no-paper", said("the ramp has no bare paper"),
+                       said("Measure the paper too, as tone 0"));
     if (patches.back().tonePercent < 100) {
-        return refusal("no-black",
-                       fmt::format("the ramp ends at {:g} % and never reaches maximum black",
-                                   patches.back().tonePercent),
-                       "Measure maximum black too, as tone 100");
+        return refusal(
+            "no-black",
+            said("the ramp ends at {:g} % and never reaches maximum black", patches.back().tonePercent),
+            said("Measure maximum black too, as tone 100"));
     }
     for (std::size_t i = 1; i < patches.size(); ++i) {
         if (patches[i].tonePercent - patches[i - 1].tonePercent <= kWidestGapPercent) continue;
         return refusal("tones-too-far-apart",
-                       fmt::format("nothing was measured between {:g} and {:g} %", patches[i - 1].tonePercent,
-                                   patches[i].tonePercent),
-                       fmt::format("Measure a tone every {:g} % or closer", kWidestGapPercent));
+                       said("nothing was measured between {:g} and {:g} %", patches[i - 1].tonePercent,
+                            patches[i].tonePercent),
+                       said("Measure a tone every {:g} % or closer", kWidestGapPercent));
     }
     return Done{};
 }
@@ -72,17 +74,18 @@ Outcome checkTones(const measure::Ramp& ramp) {
 Outcome checkLightness(const measure::Ramp& ramp, double noise) {
     const double range = ramp.patches.front().lab.L - ramp.patches.back().lab.L;
     if (!(range >= kLeastRangeL)) {
-        return refusal("no-range", fmt::format("black is only {:.1f} L* below paper", range),
-                       "See whether the right file was read and ink was printed");
+        return refusal("no-range", said("black is only {:.1f} L* below paper", range),
+                       said("See whether the right file was read and ink was printed"));
     }
     std::vector<measure::ToneAndLightness> tones;
     for (const auto& patch : ramp.patches) tones.push_back({patch.tonePercent, patch.lab.L});
     const measure::Rise rise = measure::largestRise(std::move(tones));
     if (rise.lightness > std::max(kLeastRiseL, kRiseDeviations * std::sqrt(2.0) * noise)) {
-        return refusal("not-monotone",
-                       fmt::format("L* rises by {:.2f} from {:g} to {:g} %, more than noise explains",
-                                   rise.lightness, rise.fromTonePercent, rise.toTonePercent),
-                       "Measure again; see whether patches were exchanged or the printer lays too much ink");
+        return refusal(
+            "not-monotone",
+            said("L* rises by {:.2f} from {:g} to {:g} %, more than noise explains", rise.lightness,
+                 rise.fromTonePercent, rise.toTonePercent),
+            said("Measure again; see whether patches were exchanged or the printer lays too much ink"));
     }
     return Done{};
 }
@@ -209,11 +212,11 @@ Result<CurveFit> refine(std::span<const Round> rounds, const ToneAim& aim, const
     const Against against(*fit, aim);
     CurveFit out{.worst = against.worst(), .noiseL = fit->noise, .roughnessWeight = fit->roughnessWeight};
     if (!options.force && !against.canBeSeen()) {
-        Error error = refusal(
-            "already-even",
-            fmt::format("the ramp is as even as anyone can see: the worst tone is {:.1f} L* from the aim",
-                        std::abs(out.worst.L)),
-            "Leave it as it is, or force a curve");
+        Error error =
+            refusal("already-even",
+                    said("the ramp is as even as anyone can see: the worst tone is {:.1f} L* from the aim",
+                         std::abs(out.worst.L)),
+                    said("Leave it as it is, or force a curve"));
         error.kind = ErrorKind::wrongUse;
         return error;
     }

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include "core/said.h"
 #include "judge/thresholds.h"
 
 namespace greywright::judge {
@@ -30,7 +31,7 @@ std::string quoted(std::span<const Candidate> candidates, std::span<const std::s
     std::vector<std::string> names;
     for (const std::size_t i : indices) names.push_back(candidates[i].name);
     if (names.size() < 2) return names.empty() ? "" : names.front();
-    return fmt::format("{} and {}", fmt::join(names.begin(), names.end() - 1, ", "), names.back());
+    return said("{} and {}", fmt::join(names.begin(), names.end() - 1, ", "), names.back());
 }
 
 }  // namespace
@@ -47,8 +48,8 @@ Comparison compareTone(std::span<const Candidate> candidates) {
         (isComparable(candidates[i]) ? order : out.notComparable).push_back(i);
     }
     if (order.empty()) {
-        out.words =
-            "None of the ramps has paper, maximum black and tones between, so evenness cannot be compared.";
+        out.words = said(
+            "None of the ramps has paper, maximum black and tones between, so evenness cannot be compared.");
         return out;
     }
     const auto tone = [&](std::size_t i) -> const ToneVerdict& { return candidates[i].verdict.tone; };
@@ -65,16 +66,15 @@ Comparison compareTone(std::span<const Candidate> candidates) {
     }
     const std::string names = quoted(candidates, out.mostEven);
     if (rest.empty()) {
-        out.words = order.size() == 1
-                        ? fmt::format("Only {} can be judged for evenness.", names)
-                        : fmt::format("No difference in evenness between {} that can be told.", names);
+        out.words = order.size() == 1 ? said("Only {} can be judged for evenness.", names)
+                                      : said("No difference in evenness between {} that can be told.", names);
     } else if (out.mostEven.size() == 1) {
-        out.words = fmt::format(
+        out.words = said(
             "{} has the most even tone: at most {:.1f} L* from the straight line, against {:.1f} for {}.",
             names, *best.worstDepartureL, *tone(rest.front()).worstDepartureL, candidates[rest.front()].name);
     } else {
-        out.words = fmt::format(
-            "{} have the most even tone, with no difference between them that can be told.", names);
+        out.words =
+            said("{} have the most even tone, with no difference between them that can be told.", names);
     }
     return out;
 }

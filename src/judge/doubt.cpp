@@ -8,6 +8,7 @@
 
 #include "colour/difference.h"
 #include "core/random.h"
+#include "core/said.h"
 #include "judge/thresholds.h"
 #include "judge/tint.h"
 
@@ -140,13 +141,14 @@ TintLevel levelWithin(double worst, const Interval& interval) {
     return levelFromDeltaE00(worst);
 }
 
-std::string_view whatWouldTell(const Doubt& doubt) {
+std::string whatWouldTell(const Doubt& doubt) {
     if (doubt.tones.own > doubt.tones.shared) {
-        return "A measuring instrument would tell, or the mean of several readings of the same sheet.";
+        return said("A measuring instrument would tell, or the mean of several readings of the same sheet.");
     }
-    return "A measuring instrument would tell; a neutral card beside the sheet, or a scanner learned from "
-           "one "
-           "sheet read both ways, would narrow it down.";
+    return said(
+        "A measuring instrument would tell; a neutral card beside the sheet, or a scanner learned from "
+        "one "
+        "sheet read both ways, would narrow it down.");
 }
 
 }  // namespace greywright::judge

@@ -40,6 +40,6 @@ struct Doubt {
 [[nodiscard]] TintLevel levelWithin(double worst, const Interval& interval);
 
 /// What would settle the question, one sentence.
-[[nodiscard]] std::string_view whatWouldTell(const Doubt& doubt);
+[[nodiscard]] std::string whatWouldTell(const Doubt& doubt);
 
 }  // namespace greywright::judge

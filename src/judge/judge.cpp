@@ -10,6 +10,7 @@
 #include "colour/colorimeter.h"
 #include "colour/difference.h"
 #include "colour/words.h"
+#include "core/said.h"
 #include "judge/doubt.h"
 #include "judge/sheet_of_ramp.h"
 #include "judge/thresholds.h"
@@ -153,29 +154,32 @@ class Judge {
     void noteWhatIsMissing() {
         const bool paperElsewhere = reference() != nullptr && patchAt(*reference(), 0) != nullptr;
         if (!out_.paper) {
-            note("no-paper", paperElsewhere
-                                 ? "bare paper was not measured on this sheet; the tint aim starts from the "
-                                   "paper of another reading"
-                             : options_.aim == colour::TintAimKind::light
-                                 ? "bare paper was not measured"
-                                 : "bare paper was not measured, so neutral to the light is the aim");
+            note("no-paper",
+                 paperElsewhere
+                     ? said("bare paper was not measured on this sheet; the tint aim starts from the "
+                            "paper of another reading")
+                 : options_.aim == colour::TintAimKind::light
+                     ? said("bare paper was not measured")
+                     : said("bare paper was not measured, so neutral to the light is the aim"));
         }
         if (!out_.black)
-            note("no-black", "maximum black (100 %) was not measured, so evenness and density are open");
+            note("no-black",
+                 said("maximum black (100 %) was not measured, so evenness and density are open"));
         if (ramp_.patches.size() < kFewestTones) {
             note("few-tones",
-                 fmt::format("{} {} measured: what happens between them is not known", ramp_.patches.size(),
-                             ramp_.patches.size() == 1 ? "tone was" : "tones were"));
+                 said("{} {} measured: what happens between them is not known", ramp_.patches.size(),
+                      ramp_.patches.size() == 1 ? said("tone was") : said("tones were")));
         }
         if (!options_.scenes.empty() && !ramp_.grid) {
-            note("no-spectra", "the reading has no spectra, so it says nothing about other lights than D50");
+            note("no-spectra",
+                 said("the reading has no spectra, so it says nothing about other lights than D50"));
         }
         if (!doubt_.isNone()) {
             note("uncertain-reading",
-                 fmt::format("a* and b* may be off by {:.2f} for all tones alike and by {:.2f} for each "
-                             "(standard deviations); figures are given as read, and what that leaves open is "
-                             "said to be open",
-                             doubt_.tones.shared, doubt_.tones.own));
+                 said("a* and b* may be off by {:.2f} for all tones alike and by {:.2f} for each "
+                      "(standard deviations); figures are given as read, and what that leaves open is "
+                      "said to be open",
+                      doubt_.tones.shared, doubt_.tones.own));
         }
     }
 
@@ -216,14 +220,15 @@ class Judge {
     Outcome askViewers() {
         if (out_.tint.level == TintLevel::unknown) {
             note("viewers-uncertain",
-                 "viewers are not asked: the reading is not certain enough to say what they would see");
+                 said("viewers are not asked: the reading is not certain enough to say what they would see"));
             return Done{};
         }
         if (!ramp_.grid) {
             note("viewers-without-spectra",
-                 "the reading has no spectra: viewers differ in their thresholds only, all with the eyes of "
-                 "the "
-                 "standard observer; who sees the colours of these inks differently cannot be told");
+                 said("the reading has no spectra: viewers differ in their thresholds only, all with the "
+                      "eyes of "
+                      "the "
+                      "standard observer; who sees the colours of these inks differently cannot be told"));
         }
         NoticeSubject subject = subjectOfRamp(ramp_, sheet_ ? &*sheet_ : nullptr, reference(),
                                               referenceSheet_ ? &*referenceSheet_ : nullptr, options_.aim);
@@ -248,7 +253,7 @@ class Judge {
         }
         note(
             "picture-tones",
-            fmt::format(
+            said(
                 "the picture lives in tones from {:.0f} to {:.0f} %; who would notice is answered for these, "
                 "the standard observer's figures are for the whole ramp",
                 least, most));
@@ -279,8 +284,7 @@ class Judge {
         const colour::TintAim aim = aimFor(seen, seenReference ? &*seenReference : nullptr, options_);
         if (aim.kind != out_.aim) {
             note("light-without-paper",
-                 fmt::format("under {} neutral to the light is the aim: the paper has no spectrum",
-                             scene.name));
+                 said("under {} neutral to the light is the aim: the paper has no spectrum", scene.name));
         }
         scenes_.push_back(scene);
         const std::vector<PatchVerdict> patches = patchesAgainst(seen, aim);
@@ -325,19 +329,21 @@ class Judge {
         // One light is enough for a sentence: the one that shows most, where it shows more than D50.
         const LightVerdict& worst = *std::ranges::max_element(out_.lights, {}, &LightVerdict::deltaE00);
         if (showsMore(worst)) {
-            text += fmt::format(" Under {} the tint is {}: {:.1f} towards {} at {:.0f} %.", worst.name,
-                                textFromLevel(worst.level), worst.deltaE00, colour::tintName(worst.tint),
-                                worst.worstTonePercent);
+            text += said(" Under {} the tint is {}: {:.1f} towards {} at {:.0f} %.", worst.name,
+                         textFromLevel(worst.level), worst.deltaE00, colour::tintName(worst.tint),
+                         worst.worstTonePercent);
         }
         if (out_.tint.level == TintLevel::unknown || out_.tone.cannotTell) {
-            text += fmt::format(" {}", whatWouldTell(doubt_));
+            text += " " + whatWouldTell(doubt_);
         }
         if (out_.notice && out_.tint.level != TintLevel::unknown) text += " " + noticeSentence();
         if (out_.isGood)
-            text += isPlainSomewhere()
-                        ? " Under D50 it is good as it is; what other lights show takes a setting or a table "
-                          "for them."
-                        : " It is good as it is; more adjusting would change nothing that can be seen.";
+            text +=
+                isPlainSomewhere()
+                    ? said(
+                          " Under D50 it is good as it is; what other lights show takes a setting or a table "
+                          "for them.")
+                    : said(" It is good as it is; more adjusting would change nothing that can be seen.");
         if (!out_.tint.advice.empty()) text += " " + out_.tint.advice;
         return text;
     }
@@ -348,8 +354,8 @@ class Judge {
         const LightVerdict& worst = *std::ranges::max_element(out_.lights, {}, share);
         const auto percent = [](double value) { return fmt::format("{:.0f} %", 100 * value); };
         if (worst.notice->beside.value < kHardlyAnybody)
-            return "Hardly any viewer would notice a tint, in any of the lights.";
-        return fmt::format(
+            return said("Hardly any viewer would notice a tint, in any of the lights.");
+        return said(
             "It is noticed most in {}: by {} of viewers beside something neutral, by {} with the print "
             "alone, "
             "at {:.0f} % tone.",
@@ -391,15 +397,15 @@ Result<Verdict> judge(const measure::Ramp& ramp, const Options& options) {
             "a ramp's patches are in ascending order of tone");
     if (ramp.patches.empty()) {
         return Error{.code = "no-patches",
-                     .what = "the ramp has no patches",
+                     .what = said("the ramp has no patches"),
                      .where = {},
-                     .next = "Measure a sheet with a ramp, or at least one printed tone"};
+                     .next = said("Measure a sheet with a ramp, or at least one printed tone")};
     }
     if (ramp.patches.back().tonePercent < kPalestJudgedTonePercent) {
         return Error{.code = "no-tones",
-                     .what = "only bare paper was measured, nothing printed",
+                     .what = said("only bare paper was measured, nothing printed"),
                      .where = {},
-                     .next = "Measure tones of 5 % and more"};
+                     .next = said("Measure tones of 5 % and more")};
     }
     return Judge(ramp, options).verdict();
 }

@@ -12,6 +12,7 @@
 #include "colour/difference.h"
 #include "core/contract.h"
 #include "core/parallel.h"
+#include "core/said.h"
 #include "core/statistics.h"
 #include "judge/thresholds.h"
 
@@ -240,7 +241,7 @@ class Onlookers {
         }
         if (!inParallel(blocks, options_.threads, work, goOn)) {
             return Error{.code = "stopped",
-                         .what = "the work was stopped before all viewers had looked",
+                         .what = said("the work was stopped before all viewers had looked"),
                          .where = {},
                          .next = {}};
         }
@@ -529,11 +530,11 @@ class Onlookers {
         }
         if (std::abs(who.correlation) < kLeastCorrelation) {
             who.correlation = 0;
-            who.words = "nobody in particular";
+            who.words = said("nobody in particular");
             return who;
         }
         who.trait = kTraitNames[strongest];
-        who.words = fmt::format("most of all {}", kTraitWords[strongest][who.correlation > 0 ? 1 : 0]);
+        who.words = said("most of all {}", kTraitWords[strongest][who.correlation > 0 ? 1 : 0]);
         return who;
     }
 

@@ -8,6 +8,7 @@
 
 #include "colour/observer.h"
 #include "core/nearest_name.h"
+#include "core/said.h"
 
 namespace greywright::judge {
 namespace {
@@ -54,7 +55,7 @@ Result<Scene> sceneByName(std::string_view name) {
     const auto nearest = nearestName(name, names);
     return Error{.kind = ErrorKind::wrongUse,
                  .code = "unknown-scene",
-                 .what = fmt::format("there is no scene named '{}'", name),
+                 .what = said("there is no scene named '{}'", name),
                  .where = {},
                  .next = nearest ? fmt::format("Did you mean {}?", *nearest)
                                  : fmt::format("There are {}", fmt::join(names, ", "))};

@@ -9,6 +9,7 @@
 
 #include "colour/words.h"
 #include "core/contract.h"
+#include "core/said.h"
 #include "judge/thresholds.h"
 
 namespace greywright::judge {
@@ -56,12 +57,11 @@ std::vector<Zone> zonesOf(const std::vector<PatchVerdict>& patches, const Doubt&
     }
     for (auto& [zone, ownRadius, radius] : out) {
         if (radius > kZoneNoiseDeltaCh && length(zone.tint) < radius) {
-            zone.words = "not to be told";
+            zone.words = said("not to be told");
             continue;
         }
-        zone.words = length(zone.tint) < kZoneNoiseDeltaCh
-                         ? "neutral"
-                         : fmt::format("towards {}", colour::tintName(zone.tint));
+        zone.words = length(zone.tint) < kZoneNoiseDeltaCh ? "neutral"
+                                                           : said("towards {}", colour::tintName(zone.tint));
     }
     return out;
 }
@@ -136,38 +136,38 @@ TintVerdict tintOf(const std::vector<PatchVerdict>& patches, const Doubt& doubt,
     const std::string_view name = colour::tintName(out.worst);
     out.turns = from != nullptr;
     if (out.turns) {
-        out.direction = fmt::format("towards {} in the {}, {} in the {}", colour::tintName(from->tint),
-                                    from->name, colour::tintName(to->tint), to->name);
-        out.advice = "One setting cannot answer both ends: the tint turns along the ramp.";
+        out.direction = said("towards {} in the {}, {} in the {}", colour::tintName(from->tint), from->name,
+                             colour::tintName(to->tint), to->name);
+        out.advice = said("One setting cannot answer both ends: the tint turns along the ramp.");
     } else {
-        out.direction = fmt::format("towards {}", name);
+        out.direction = said("towards {}", name);
         out.advice =
-            fmt::format("A push towards {} would lessen it.", colour::tintName({-out.worst.a, -out.worst.b}));
+            said("A push towards {} would lessen it.", colour::tintName({-out.worst.a, -out.worst.b}));
     }
     return out;
 }
 
 std::string sentenceOf(const TintVerdict& tint) {
     const std::string range = tint.worstDeltaE00High
-                                  ? fmt::format(", between {:.1f} and {:.1f} with a chance of 90 %",
-                                                *tint.worstDeltaE00Low, *tint.worstDeltaE00High)
+                                  ? said(", between {:.1f} and {:.1f} with a chance of 90 %",
+                                         *tint.worstDeltaE00Low, *tint.worstDeltaE00High)
                                   : std::string();
     if (tint.level == TintLevel::unknown) {
-        return fmt::format(
+        return said(
             "Whether there is a tint to see cannot be told from this reading ({:.1f} from the aim under D50 "
             "at "
             "{:.0f} %{}).",
             tint.worstDeltaE00, tint.worstTonePercent, range);
     }
     if (tint.level == TintLevel::none) {
-        return fmt::format(
+        return said(
             "No tint that anybody is likely to see on a wall (under D50 at most {:.1f} from the aim, at "
             "{:.0f} %{}).",
             tint.worstDeltaE00, tint.worstTonePercent, range);
     }
-    return fmt::format("{} {}, strongest at {:.0f} % ({:.1f} from the aim under D50{}).",
-                       tint.level == TintLevel::plain ? "A plain tint" : "A slight tint", tint.direction,
-                       tint.worstTonePercent, tint.worstDeltaE00, range);
+    return said("{} {}, strongest at {:.0f} % ({:.1f} from the aim under D50{}).",
+                tint.level == TintLevel::plain ? said("A plain tint") : said("A slight tint"), tint.direction,
+                tint.worstTonePercent, tint.worstDeltaE00, range);
 }
 
 }  // namespace greywright::judge

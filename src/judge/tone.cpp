@@ -10,6 +10,7 @@
 #include <fmt/ranges.h>
 
 #include "colour/difference.h"
+#include "core/said.h"
 #include "judge/thresholds.h"
 #include "measure/strip_order.h"
 
@@ -104,17 +105,18 @@ Failing worstLocal(const std::vector<PatchVerdict>& patches) {
 }
 
 std::string courseOf(const ToneVerdict& tone, const Lab& paper, const Lab& black) {
-    const std::string text = fmt::format("L* runs from {:.1f} to {:.1f}", paper.L, black.L);
-    if (!tone.monotone.value_or(true)) return text + ", with a place where a darker tone prints lighter.";
-    if (tone.cannotTell && !tone.even) return text + "; how evenly cannot be told from this reading.";
+    const std::string text = said("L* runs from {:.1f} to {:.1f}", paper.L, black.L);
+    if (!tone.monotone.value_or(true))
+        return text + said(", with a place where a darker tone prints lighter.");
+    if (tone.cannotTell && !tone.even) return text + said("; how evenly cannot be told from this reading.");
     if (!tone.even) return text + ".";
-    if (*tone.even) return text + ", evenly as far as the eye can tell.";
+    if (*tone.even) return text + said(", evenly as far as the eye can tell.");
     if (tone.worstDepartureSeen - k90 * tone.departureError > kBroadDeparture) {
-        return text + fmt::format(", but not evenly: at {:.0f} % it is {:.1f} too {}.",
-                                  tone.worstDepartureTonePercent, *tone.worstDepartureL,
-                                  tone.worstDepartureIsLighter ? "light" : "dark");
+        return text + said(", but not evenly: at {:.0f} % it is {:.1f} too {}.",
+                           tone.worstDepartureTonePercent, *tone.worstDepartureL,
+                           tone.worstDepartureIsLighter ? "light" : "dark");
     }
-    return text + fmt::format(", with a step at {:.0f} %.", *tone.unevenAtTonePercent);
+    return text + said(", with a step at {:.0f} %.", *tone.unevenAtTonePercent);
 }
 
 std::string wordsOf(const ToneVerdict& tone, const std::optional<Lab>& paper, const std::optional<Lab>& black,
@@ -123,11 +125,10 @@ std::string wordsOf(const ToneVerdict& tone, const std::optional<Lab>& paper, co
     if (paper && black) {
         sentences.push_back(courseOf(tone, *paper, *black));
     } else if (!tone.monotone.value_or(true)) {
-        sentences.emplace_back("Somewhere a darker tone prints lighter.");
+        sentences.emplace_back(said("Somewhere a darker tone prints lighter."));
     }
     if (tone.firstVisibleTonePercent) {
-        sentences.push_back(
-            fmt::format("The first tone to show is {:.1f} %.", *tone.firstVisibleTonePercent));
+        sentences.push_back(said("The first tone to show is {:.1f} %.", *tone.firstVisibleTonePercent));
     }
     const auto open = [&](double separation) {
         return separation > 0 && seenL(black->L + separation, black->L) >= kJustPerceptibleDeltaE00;
@@ -135,10 +136,10 @@ std::string wordsOf(const ToneVerdict& tone, const std::optional<Lab>& paper, co
     const double doubt = Margins(own).difference;
     if (tone.shadowSeparationL && black &&
         open(*tone.shadowSeparationL - doubt) == open(*tone.shadowSeparationL + doubt)) {
-        sentences.emplace_back(open(*tone.shadowSeparationL) ? "The shadows are open."
-                                                             : "The deepest shadows run together.");
+        sentences.emplace_back(open(*tone.shadowSeparationL) ? said("The shadows are open.")
+                                                             : said("The deepest shadows run together."));
     }
-    if (sentences.empty()) return "Too little was measured to speak of tone.";
+    if (sentences.empty()) return said("Too little was measured to speak of tone.");
     return fmt::format("{}", fmt::join(sentences, " "));
 }
 

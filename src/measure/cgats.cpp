@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "core/said.h"
 #include "measure/table.h"
 
 namespace greywright::measure {
@@ -43,11 +44,11 @@ class CgatsParser {
             } else if (keyword.starts_with("BEGIN_")) {
                 outcome = skipBlock(keyword, line->number);
             } else if (keyword == ".INCLUDE") {
-                outcome = source_.refusal("include-refused", "asks for another file to be read in",
-                                          "Put everything into one file", line->number, ".INCLUDE");
+                outcome = source_.refusal("include-refused", said("asks for another file to be read in"),
+                                          said("Put everything into one file"), line->number, ".INCLUDE");
             } else if (keyword.starts_with("END_DATA")) {
-                outcome = source_.refusal("no-data", fmt::format("{} without a beginning", keyword),
-                                          kExportAgain, line->number, keyword);
+                outcome = source_.refusal("no-data", said("{} without a beginning", keyword), kExportAgain,
+                                          line->number, keyword);
             } else {
                 outcome = takeHeader(keyword, *line, closed);
             }
@@ -60,18 +61,16 @@ class CgatsParser {
   private:
     Outcome takeHeader(const std::string& keyword, const Line& line, bool closed) {
         if (table_.header.size() == kMostHeaderLines) {
-            return source_.refusal("header-too-long",
-                                   fmt::format("has more than {} header lines", kMostHeaderLines),
-                                   "Check that it is the file you meant", line.number);
+            return source_.refusal("header-too-long", said("has more than {} header lines", kMostHeaderLines),
+                                   said("Check that it is the file you meant"), line.number);
         }
         HeaderEntry entry{.keyword = cleanText(keyword), .line = line.number};
         if (!closed && !unfinishedQuoteTold_) {
             unfinishedQuoteTold_ = true;
-            notes_.push_back(
-                {"header-quote-unfinished",
-                 fmt::format("line {}: a quote in the header is not closed; the rest of the line "
-                             "was taken",
-                             line.number)});
+            notes_.push_back({"header-quote-unfinished",
+                              said("line {}: a quote in the header is not closed; the rest of the line "
+                                   "was taken",
+                                   line.number)});
         }
         if (tokens_.size() == 2) {
             entry.value = cellText(tokens_[1]);
@@ -91,7 +90,7 @@ class CgatsParser {
         const bool digits = !entry.value.empty() && entry.value.size() < 10 &&
                             entry.value.find_first_not_of("0123456789") == std::string::npos;
         if (!digits) {
-            return source_.refusal("count-not-a-number", fmt::format("{} is not a count", shown(entry.value)),
+            return source_.refusal("count-not-a-number", said("{} is not a count", shown(entry.value)),
                                    kExportAgain, entry.line, entry.keyword);
         }
         const StatedCount count{std::stoul(entry.value), entry.line};
@@ -99,7 +98,7 @@ class CgatsParser {
         if (stated && stated->count != count.count) {
             return source_.refusal(
                 "count-not-a-number",
-                fmt::format("says {} here and {} on line {}", count.count, stated->count, stated->line),
+                said("says {} here and {} on line {}", count.count, stated->count, stated->line),
                 kExportAgain, entry.line, entry.keyword);
         }
         stated = count;
@@ -114,14 +113,15 @@ class CgatsParser {
             if (!tokens_.empty() && tokens_[0].size() == end.size() && upper(tokens_[0]) == end)
                 return Done{};
         }
-        return source_.refusal("block-unfinished", fmt::format("has no {}", shown(end)),
-                               "The file looks cut off; export it again", firstLine, cleanText(keyword));
+        return source_.refusal("block-unfinished", said("has no {}", shown(end)),
+                               said("The file looks cut off; export it again"), firstLine,
+                               cleanText(keyword));
     }
 
     Outcome readFormat(const Line& first) {
         if (!table_.columns.empty()) {
-            return source_.refusal("data-format-twice", "describes its columns twice",
-                                   "Keep one BEGIN_DATA_FORMAT block per table", first.number,
+            return source_.refusal("data-format-twice", said("describes its columns twice"),
+                                   said("Keep one BEGIN_DATA_FORMAT block per table"), first.number,
                                    "BEGIN_DATA_FORMAT");
         }
         table_.columnsLine = first.number;
@@ -154,7 +154,7 @@ class CgatsParser {
             if (!splitTokens(line->text, names)) return quoteUnfinished(line->number);
         }
         if (table_.columns.empty()) {
-            return source_.refusal("data-format-empty", "names no columns", kExportAgain, first.number,
+            return source_.refusal("data-format-empty", said("names no columns"), kExportAgain, first.number,
                                    "BEGIN_DATA_FORMAT");
         }
         // Names with blanks in them, as a spreadsheet leaves them.
@@ -167,13 +167,13 @@ class CgatsParser {
     Outcome readData(const Line& first) {
         if (table_.columns.empty()) {
             return source_.refusal(
-                "no-data-format", "has data without a description of its columns",
-                "Add BEGIN_DATA_FORMAT, the column names and END_DATA_FORMAT before the data", first.number,
-                "BEGIN_DATA");
+                "no-data-format", said("has data without a description of its columns"),
+                said("Add BEGIN_DATA_FORMAT, the column names and END_DATA_FORMAT before the data"),
+                first.number, "BEGIN_DATA");
         }
         if (tokens_.size() > 1) {
-            return source_.refusal("row-too-long", "has values on the line that begins the data",
-                                   "Put every row on a line of its own", first.number, "BEGIN_DATA");
+            return source_.refusal("row-too-long", said("has values on the line that begins the data"),
+                                   said("Put every row on a line of its own"), first.number, "BEGIN_DATA");
         }
         const LineCursor start = cursor_;
         Outcome rows = readRows(first.number);
@@ -236,9 +236,9 @@ class CgatsParser {
             if (tokens_.empty()) continue;
             if (tokens_[0].size() == 8 && upper(tokens_[0]) == "END_DATA") {
                 if (inRow != 0 || table_.rowLines.size() != sets_->count) return false;
-                notes_.push_back({"rows-wrapped",
-                                  "rows are broken over several lines; they were put together "
-                                  "by the stated number of columns and sets"});
+                notes_.push_back(
+                    {"rows-wrapped", said("rows are broken over several lines; they were put together "
+                                          "by the stated number of columns and sets")});
                 return true;
             }
             if (inRow == 0) table_.rowLines.push_back(line->number);
@@ -253,18 +253,19 @@ class CgatsParser {
     Outcome finish() {
         if (tables_.empty()) {
             if (!table_.columns.empty()) {
-                return source_.refusal("no-data", "describes its columns but has no data",
-                                       "The file looks cut off; export it again", lastLine_, "BEGIN_DATA");
+                return source_.refusal("no-data", said("describes its columns but has no data"),
+                                       said("The file looks cut off; export it again"), lastLine_,
+                                       "BEGIN_DATA");
             }
             return source_.refusal(
-                "no-data", "has no BEGIN_DATA and so no measurement",
-                "Export the measurement as CGATS text with a data block, as CxF3 or as CSV", lastLine_,
+                "no-data", said("has no BEGIN_DATA and so no measurement"),
+                said("Export the measurement as CGATS text with a data block, as CxF3 or as CSV"), lastLine_,
                 "BEGIN_DATA");
         }
         if (!table_.columns.empty()) {
             return source_.refusal("no-data",
-                                   "describes the columns of a further table but has no data for it",
-                                   "The file looks cut off; export it again", lastLine_, "BEGIN_DATA");
+                                   said("describes the columns of a further table but has no data for it"),
+                                   said("The file looks cut off; export it again"), lastLine_, "BEGIN_DATA");
         }
         // Counts may follow the last data block.
         auto& [fields, sets] = closing_.back();
@@ -273,10 +274,9 @@ class CgatsParser {
         if (!table_.header.empty()) {
             Table& last = tables_.back();
             last.header.insert(last.header.end(), table_.header.begin(), table_.header.end());
-            notes_.push_back(
-                {"text-after-data", fmt::format("line {}: text after the data was taken for header "
-                                                "lines",
-                                                table_.header.front().line)});
+            notes_.push_back({"text-after-data", said("line {}: text after the data was taken for header "
+                                                      "lines",
+                                                      table_.header.front().line)});
         }
         for (std::size_t i = 0; i < tables_.size(); ++i) {
             if (auto checked = checkCounts(tables_[i], closing_[i].first, closing_[i].second); !checked) {
@@ -291,16 +291,15 @@ class CgatsParser {
         if (fields && fields->count != table.columns.size()) {
             return source_.refusal(
                 "field-count-mismatch",
-                fmt::format("says {} columns but names {}", fields->count, table.columns.size()),
-                "Export it again, or correct the count if a column was removed by hand", fields->line,
+                said("says {} columns but names {}", fields->count, table.columns.size()),
+                said("Export it again, or correct the count if a column was removed by hand"), fields->line,
                 "NUMBER_OF_FIELDS");
         }
         if (sets && sets->count != table.rowLines.size()) {
             return source_.refusal(
-                "set-count-mismatch",
-                fmt::format("says {} sets but holds {}", sets->count, table.rowLines.size()),
-                "The file may be cut off; export it again, or correct the count if rows were "
-                "removed by hand",
+                "set-count-mismatch", said("says {} sets but holds {}", sets->count, table.rowLines.size()),
+                said("The file may be cut off; export it again, or correct the count if rows were "
+                     "removed by hand"),
                 sets->line, "NUMBER_OF_SETS");
         }
         return Done{};
@@ -310,30 +309,30 @@ class CgatsParser {
         const std::size_t count = table_.columns.size();
         return source_.refusal(
             found < count ? "row-too-short" : "row-too-long",
-            fmt::format("this row has {}{} values, the file has {} columns",
-                        found > kMostColumns ? "more than " : "", std::min(found, kMostColumns), count),
-            "Correct the row (names with blanks need quotes) or export it again", line);
+            said("this row has {}{} values, the file has {} columns",
+                 found > kMostColumns ? said("more than ") : "", std::min(found, kMostColumns), count),
+            said("Correct the row (names with blanks need quotes) or export it again"), line);
     }
 
     Error formatUnfinished(std::size_t line) const {
-        return source_.refusal("data-format-unfinished", "has no END_DATA_FORMAT", kExportAgain, line,
+        return source_.refusal("data-format-unfinished", said("has no END_DATA_FORMAT"), kExportAgain, line,
                                "BEGIN_DATA_FORMAT");
     }
 
     Error dataUnfinished(std::size_t firstLine, std::size_t line) const {
         return source_.refusal("data-unfinished",
-                               fmt::format("the data that begin on line {} have no END_DATA", firstLine),
-                               "The file looks cut off; export it again", line, "END_DATA");
+                               said("the data that begin on line {} have no END_DATA", firstLine),
+                               said("The file looks cut off; export it again"), line, "END_DATA");
     }
 
     Error quoteUnfinished(std::size_t line) const {
-        return source_.refusal("quote-unfinished", "a quote is not closed", "Close the quote or remove it",
-                               line);
+        return source_.refusal("quote-unfinished", said("a quote is not closed"),
+                               said("Close the quote or remove it"), line);
     }
 
     Error tooManyColumns(std::size_t line) const {
-        return source_.refusal("too-many-columns", fmt::format("names more than {} columns", kMostColumns),
-                               "Check that it is the file you meant", line, "BEGIN_DATA_FORMAT");
+        return source_.refusal("too-many-columns", said("names more than {} columns", kMostColumns),
+                               said("Check that it is the file you meant"), line, "BEGIN_DATA_FORMAT");
     }
 
     LineCursor cursor_;
@@ -384,10 +383,9 @@ Result<Reading> readingFromCgats(std::string_view text, const Source& source, st
     }
     if (chosen == tables->size()) chosen = 0;
     if (tables->size() > 1) {
-        notes.push_back(
-            {"tables-left-out", fmt::format("the file holds {} tables; table {} was read, the others "
-                                            "were left out",
-                                            tables->size(), chosen + 1)});
+        notes.push_back({"tables-left-out", said("the file holds {} tables; table {} was read, the others "
+                                                 "were left out",
+                                                 tables->size(), chosen + 1)});
     }
     Table& table = (*tables)[chosen];
     if (chosen > 0) {

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include "core/numbers.h"
+#include "core/said.h"
 #include "measure/table.h"
 
 namespace greywright::measure {
@@ -18,8 +19,8 @@ bool isLetter(char c) {
 }
 
 Error duplicate(const Source& source, std::size_t line, const std::string& column) {
-    return source.refusal("duplicate-column", fmt::format("the column {} occurs twice", shown(column)),
-                          "Remove or rename one of the two", line, column);
+    return source.refusal("duplicate-column", said("the column {} occurs twice", shown(column)),
+                          said("Remove or rename one of the two"), line, column);
 }
 
 /// The places of the short names that only together mean something.
@@ -162,9 +163,9 @@ class RoleFinder {
         const bool both = !roles_.bands.empty() && !roles_.wavelengthAndValue.empty();
         if (pairsBroken || both) {
             return source_.refusal("spectral-columns-mixed",
-                                   "its spectral columns do not form pairs of SPECTRAL_NM and one of "
-                                   "SPECTRAL_DEC or SPECTRAL_PCT",
-                                   "Export the spectra in one way only", line_, "SPECTRAL_NM");
+                                   said("its spectral columns do not form pairs of SPECTRAL_NM and one of "
+                                        "SPECTRAL_DEC or SPECTRAL_PCT"),
+                                   said("Export the spectra in one way only"), line_, "SPECTRAL_NM");
         }
         if (percentSeen_) roles_.scale = SpectralScale::percent;
         if (fractionSeen_) roles_.scale = SpectralScale::fraction;

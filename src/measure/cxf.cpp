@@ -11,6 +11,7 @@
 #include <fmt/format.h>
 
 #include "core/numbers.h"
+#include "core/said.h"
 #include "measure/settle.h"
 #include "measure/xml_document.h"
 
@@ -79,7 +80,7 @@ class CxfReader {
 
   private:
     Error refusal(std::string code, std::string what, const pugi::xml_node& node,
-                  const char* next = kExportAgain, std::string field = {}) const {
+                  const std::string& next = translated(kExportAgain), std::string field = {}) const {
         if (field.empty()) field = std::string(document_.nameOf(node));
         return source_.refusal(std::move(code), std::move(what), next, document_.lineOf(node),
                                std::move(field));
@@ -87,11 +88,11 @@ class CxfReader {
 
     Error nothingMeasured() const {
         if (otherKind_) {
-            return refusal("not-reflectance", "holds spectra, but none was measured in reflection",
-                           otherKind_, "Give the measurement of a printed sheet");
+            return refusal("not-reflectance", said("holds spectra, but none was measured in reflection"),
+                           otherKind_, said("Give the measurement of a printed sheet"));
         }
-        return refusal("no-measurement", "holds neither spectra nor CIELAB", document_.root(),
-                       "Export the measurement with spectra or CIELAB");
+        return refusal("no-measurement", said("holds neither spectra nor CIELAB"), document_.root(),
+                       said("Export the measurement with spectra or CIELAB"));
     }
 
     // --- specifications ---
@@ -104,8 +105,8 @@ class CxfReader {
             auto specification = specificationFrom(node);
             if (!specification) return specification.error();
             if (!specifications_.emplace(id, *std::move(specification)).second) {
-                return refusal("specification-twice",
-                               fmt::format("gives the specification {} twice", shown(id)), node);
+                return refusal("specification-twice", said("gives the specification {} twice", shown(id)),
+                               node);
             }
         }
         return Done{};
@@ -144,8 +145,8 @@ class CxfReader {
             if (!attribute) continue;
             *number = numberFromText(trimmed(attribute.value()));
             if (!*number) {
-                return refusal("not-a-number", fmt::format("{} is not a number", shown(attribute.value())),
-                               range, kExportAgain, name);
+                return refusal("not-a-number", said("{} is not a number", shown(attribute.value())), range,
+                               kExportAgain, name);
             }
         }
         return specification;
@@ -176,8 +177,8 @@ class CxfReader {
             if (found == specifications_.end()) {
                 return refusal(
                     "specification-missing",
-                    fmt::format("refers to the specification {}, which the file does not hold", shown(id)),
-                    node, kExportAgain, "ColorSpecification");
+                    said("refers to the specification {}, which the file does not hold", shown(id)), node,
+                    kExportAgain, "ColorSpecification");
             }
             const Specification& specification = found->second;
             const std::string& type = specification.measurementType;
@@ -204,9 +205,9 @@ class CxfReader {
                              [&](const Value& value) { return objects_[value.object].type != "Target"; });
         if (measured.empty()) {
             measured = all;
-            raw_.notes.push_back({"targets-only",
-                                  "every measured object is called a target; they were read as "
-                                  "the measurement"});
+            raw_.notes.push_back(
+                {"targets-only", said("every measured object is called a target; they were read as "
+                                      "the measurement")});
         }
         std::array<std::size_t, 5> counts{};
         for (const Value& value : measured) ++counts[static_cast<std::size_t>(value.condition)];
@@ -221,8 +222,8 @@ class CxfReader {
         }
         if (counts[static_cast<std::size_t>(chosen)] < measured.size()) {
             raw_.notes.push_back(
-                {"several-conditions", fmt::format("the file holds measurements in {}; those in {} were read",
-                                                   held, textFromCondition(chosen))});
+                {"several-conditions", said("the file holds measurements in {}; those in {} were read", held,
+                                            textFromCondition(chosen))});
         }
         std::erase_if(measured, [&](const Value& value) { return value.condition != chosen; });
         takeStatements(*measured.front().specification, chosen);
@@ -253,7 +254,7 @@ class CxfReader {
         for (const Value& value : values) {
             if (!measuredObjects_.empty() && measuredObjects_.back() == value.object) {
                 return refusal("spectra-ambiguous",
-                               "gives two spectra of one object in the same measurement condition",
+                               said("gives two spectra of one object in the same measurement condition"),
                                value.node);
             }
             measuredObjects_.push_back(value.object);
@@ -264,12 +265,11 @@ class CxfReader {
             if (!grid) return grid.error();
             if (!raw_.grid) raw_.grid = *grid;
             if (*raw_.grid == *grid) continue;
-            return refusal(
-                "bands-vary",
-                fmt::format("this spectrum has {} values from {:.6g} nm, the first has {} from {:.6g} "
-                            "nm",
-                            grid->count, grid->startNm, raw_.grid->count, raw_.grid->startNm),
-                value.node);
+            return refusal("bands-vary",
+                           said("this spectrum has {} values from {:.6g} nm, the first has {} from {:.6g} "
+                                "nm",
+                                grid->count, grid->startNm, raw_.grid->count, raw_.grid->startNm),
+                           value.node);
         }
         return takeOwnLab();
     }
@@ -280,29 +280,27 @@ class CxfReader {
         if (const pugi::xml_attribute attribute = value.node.attribute("StartWL")) {
             const auto own = numberFromText(trimmed(attribute.value()));
             if (!own) {
-                return refusal("not-a-number",
-                               fmt::format("{} is not a wavelength", shown(attribute.value())), value.node,
-                               kExportAgain, "StartWL");
+                return refusal("not-a-number", said("{} is not a wavelength", shown(attribute.value())),
+                               value.node, kExportAgain, "StartWL");
             }
             if (startNm && *startNm != *own) {
-                return refusal(
-                    "wavelengths-contradictory",
-                    fmt::format("begins at {:.6g} nm, its specification says {:.6g} nm", *own, *startNm),
-                    value.node, kExportAgain, "StartWL");
+                return refusal("wavelengths-contradictory",
+                               said("begins at {:.6g} nm, its specification says {:.6g} nm", *own, *startNm),
+                               value.node, kExportAgain, "StartWL");
             }
             startNm = own;
         }
         if (!startNm || !specification.incrementNm) {
             return refusal("wavelengths-unknown",
-                           "does not say at which wavelengths its values are (no WavelengthRange)",
-                           value.node, "Export the measurement with its wavelength range");
+                           said("does not say at which wavelengths its values are (no WavelengthRange)"),
+                           value.node, said("Export the measurement with its wavelength range"));
         }
         const bool possible = *startNm >= 200 && *startNm <= 2500 && *specification.incrementNm >= 0.1 &&
                               *specification.incrementNm <= 100;
         if (!possible) {
             return refusal("wavelengths-contradictory",
-                           fmt::format("steps of {:.6g} nm from {:.6g} nm are no visible spectrum",
-                                       *specification.incrementNm, *startNm),
+                           said("steps of {:.6g} nm from {:.6g} nm are no visible spectrum",
+                                *specification.incrementNm, *startNm),
                            value.node);
         }
         std::string text = CxfDocument::textOf(value.node);
@@ -313,13 +311,14 @@ class CxfReader {
         for (const std::string_view token : tokens) {
             const auto number = numberFromText(token);
             if (!number) {
-                return refusal("not-a-number", fmt::format("{} is not a number", shown(token)), value.node);
+                return refusal("not-a-number", said("{} is not a number", shown(token)), value.node);
             }
             spectrum.push_back(*number);
         }
         if (spectrum.size() < 10 || spectrum.size() > kMostColumns) {
-            return refusal("spectrum-too-few-bands", fmt::format("has {} spectral values", spectrum.size()),
-                           value.node, "Export the whole spectrum, 400 to 700 nm in steps of 10 nm or finer");
+            return refusal("spectrum-too-few-bands", said("has {} spectral values", spectrum.size()),
+                           value.node,
+                           said("Export the whole spectrum, 400 to 700 nm in steps of 10 nm or finer"));
         }
         return WavelengthGrid{*startNm, *specification.incrementNm, spectrum.size()};
     }
@@ -331,10 +330,10 @@ class CxfReader {
             const auto nm = numberFromText(trimmed(node.attribute("WL").value()));
             const auto number = numberFromText(CxfDocument::textOf(node));
             if (!nm || !number || *nm < 200 || *nm > 2500) {
-                return refusal("not-a-number", "this point is not a wavelength and a number", node);
+                return refusal("not-a-number", said("this point is not a wavelength and a number"), node);
             }
             if (!points.emplace(*nm, *number).second) {
-                return refusal("duplicate-wavelength", fmt::format("gives {:.6g} nm twice", *nm), node);
+                return refusal("duplicate-wavelength", said("gives {:.6g} nm twice", *nm), node);
             }
             if (points.size() > kMostColumns) break;
         }
@@ -345,9 +344,9 @@ class CxfReader {
         }
         std::vector<Note> repeated;
         if (!raw_.grid && value.specification->measurementType == "Spectrum_Custom") {
-            raw_.notes.push_back({"spectrum-kind-assumed",
-                                  "the file calls its spectra custom; they were taken for "
-                                  "reflectances"});
+            raw_.notes.push_back(
+                {"spectrum-kind-assumed", said("the file calls its spectra custom; they were taken for "
+                                               "reflectances")});
         }
         return gridFromWavelengths(nm, source_, document_.lineOf(value.node),
                                    raw_.grid ? repeated : raw_.notes);
@@ -428,10 +427,10 @@ class CxfReader {
         const std::string text = document_.childText(parent, name);
         const auto found = numberFromText(text);
         if (!found) {
-            return refusal("not-a-number",
-                           text.empty() ? fmt::format("a number {} is missing", name)
-                                        : fmt::format("{} is not a number", shown(text)),
-                           parent, kExportAgain, name);
+            return refusal(
+                "not-a-number",
+                text.empty() ? said("a number {} is missing", name) : said("{} is not a number", shown(text)),
+                parent, kExportAgain, name);
         }
         number = *found;
         return Done{};
@@ -448,7 +447,7 @@ class CxfReader {
             if (const pugi::xml_attribute range = node.attribute("MaxRange"); device.isRgb && range) {
                 const auto most = numberFromText(trimmed(range.value()));
                 if (!most || *most < 1) {
-                    return refusal("not-a-number", fmt::format("{} is no range", shown(range.value())), node,
+                    return refusal("not-a-number", said("{} is no range", shown(range.value())), node,
                                    kExportAgain, "MaxRange");
                 }
                 factor = 255 / *most;
@@ -515,11 +514,10 @@ class CxfReader {
                                  return device->isRgb == found.front()->isRgb;
                              });
         if (!oneKind) {
-            raw_.notes.push_back(
-                {"device-values-incomplete",
-                 fmt::format("device values were found for {} of {} patches only, or of several "
-                             "kinds; they were left out",
-                             found.size() - missing, found.size())});
+            raw_.notes.push_back({"device-values-incomplete",
+                                  said("device values were found for {} of {} patches only, or of several "
+                                       "kinds; they were left out",
+                                       found.size() - missing, found.size())});
             return;
         }
         raw_.deviceColumns = found.front()->isRgb

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "core/numbers.h"
+#include "core/said.h"
 #include "measure/table.h"
 
 namespace greywright::measure {
@@ -124,8 +125,8 @@ class DelimitedParser {
             if (isNothing(line->text)) continue;
             if (!split(line->text, separator_, cells_)) {
                 if (cells_.size() >= kMostColumns) return wrongCount(*line);
-                return source_.refusal("quote-unfinished", "a quote is not closed",
-                                       "Close the quote or remove it", line->number);
+                return source_.refusal("quote-unfinished", said("a quote is not closed"),
+                                       said("Close the quote or remove it"), line->number);
             }
             while (cells_.size() > count && cells_.back().empty()) cells_.pop_back();
             if (cells_.size() != count) return wrongCount(*line);
@@ -145,10 +146,10 @@ class DelimitedParser {
         const bool commas = separator_ == ',' && cells_.size() > count;
         return source_.refusal(
             cells_.size() < count ? "row-too-short" : "row-too-long",
-            fmt::format("this row has {}{} cells, the header has {}",
-                        cells_.size() >= kMostColumns ? "at least " : "", cells_.size(), count),
-            commas ? "Correct the row; decimal commas need semicolons or tabs between the cells"
-                   : "Correct the row or export it again",
+            said("this row has {}{} cells, the header has {}",
+                 cells_.size() >= kMostColumns ? said("at least ") : "", cells_.size(), count),
+            commas ? said("Correct the row; decimal commas need semicolons or tabs between the cells")
+                   : said("Correct the row or export it again"),
             line.number);
     }
 
@@ -163,10 +164,10 @@ class DelimitedParser {
                 if (row == 0) first = here;
                 if (here == first) continue;
                 return source_.refusal("conditions-mixed",
-                                       fmt::format("this row was measured in {}, the first in {}",
-                                                   textFromCondition(here), textFromCondition(first)),
-                                       "Export one measurement condition per file", table_.rowLines[row],
-                                       table_.columns[column]);
+                                       said("this row was measured in {}, the first in {}",
+                                            textFromCondition(here), textFromCondition(first)),
+                                       said("Export one measurement condition per file"),
+                                       table_.rowLines[row], table_.columns[column]);
             }
             if (first != Condition::unknown) {
                 table_.header.push_back(
@@ -188,13 +189,14 @@ class DelimitedParser {
             return settled(*std::move(raw), source_);
         }
         if (deviceOnlyLine_) {
-            return source_.refusal("no-measurement", "holds device values only, nothing measured",
-                                   "Export the measurement with spectra or CIELAB", *deviceOnlyLine_);
+            return source_.refusal("no-measurement", said("holds device values only, nothing measured"),
+                                   said("Export the measurement with spectra or CIELAB"), *deviceOnlyLine_);
         }
-        return source_.refusal("no-header", "has no line that names the columns of a measurement",
-                               "Begin the table with a line of names such as NAME, LAB_L, LAB_A, LAB_B or "
-                               "380nm, 390nm ...",
-                               1);
+        return source_.refusal(
+            "no-header", said("has no line that names the columns of a measurement"),
+            said("Begin the table with a line of names such as NAME, LAB_L, LAB_A, LAB_B or "
+                 "380nm, 390nm ..."),
+            1);
     }
 
     /// Empty when the text is not of this kind.
@@ -233,15 +235,15 @@ class DelimitedParser {
         }
         if (nm.size() < 10 || !std::ranges::is_sorted(nm)) return RawReading{};
         if (commaSeen_ && pointSeen_) {
-            return source_.refusal("mixed-decimal-marks", "has decimal points and decimal commas",
-                                   "Export all numbers with the same decimal mark", firstLine);
+            return source_.refusal("mixed-decimal-marks", said("has decimal points and decimal commas"),
+                                   said("Export all numbers with the same decimal mark"), firstLine);
         }
         if (count < 6 && !mentionsReflectance(names)) {
             return source_.refusal(
                 "spectrum-kind-unclear",
-                "does not say whether its spectra are reflectances of a print or those of a "
-                "light",
-                "Add a line above the first wavelength: wavelength, reflectance", firstLine);
+                said("does not say whether its spectra are reflectances of a print or those of a "
+                     "light"),
+                said("Add a line above the first wavelength: wavelength, reflectance"), firstLine);
         }
         const auto grid = gridFromWavelengths(nm, source_, firstLine, notes_);
         if (!grid) return grid.error();
@@ -250,8 +252,9 @@ class DelimitedParser {
             raw.patches[i].line = firstLine;
             if (names.size() == count) raw.patches[i].name = cellText(names[i + 1]);
         }
-        notes_.push_back({"wavelengths-in-rows", "every line is a wavelength, every column a patch"});
-        if (commaSeen_) notes_.push_back({"decimal-comma", "the numbers of this file have decimal commas"});
+        notes_.push_back({"wavelengths-in-rows", said("every line is a wavelength, every column a patch")});
+        if (commaSeen_)
+            notes_.push_back({"decimal-comma", said("the numbers of this file have decimal commas")});
         raw.statements = statementsFromHeader(table_.header, notes_);
         raw.notes = std::move(notes_);
         return raw;

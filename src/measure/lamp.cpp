@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "core/contract.h"
+#include "core/said.h"
 #include "measure/cgats.h"
 #include "measure/lamp_points.h"
 #include "measure/text.h"
@@ -37,27 +38,27 @@ Result<SpectralPoints> pointsFromBytes(std::string_view bytes, const LampSource&
     std::vector<Note> notes;
     const auto text = textFromBytes(bytes, source.source, notes);
     if (!text) return text.error();
-    const auto notTable = [&](const char* what) {
+    const auto notTable = [&](const std::string& what) {
         return source.refusal("not-recognised", what,
-                              "Give a spectrum as IES TM-27 or as a table of wavelengths and values", 1);
+                              said("Give a spectrum as IES TM-27 or as a table of wavelengths and values"),
+                              1);
     };
     const std::string_view content = trimmed(*text);
     if (content.starts_with('<')) {
         auto points = pointsFromTm27(*text, source, std::move(notes));
         if (points && options.column && *options.column != "1") {
-            return source.refusal(
-                "column-unknown",
-                fmt::format("has no spectrum {}; IES TM-27 holds one", shown(*options.column)),
-                "Leave the column out", 0, cleanText(*options.column));
+            return source.refusal("column-unknown",
+                                  said("has no spectrum {}; IES TM-27 holds one", shown(*options.column)),
+                                  said("Leave the column out"), 0, cleanText(*options.column));
         }
         return points;
     }
     if (content.starts_with('{') || content.starts_with("SPDXVersion")) {
-        return notTable(
-            "is no spectrum; bills of software materials have such files, whose names end in .spdx too");
+        return notTable(said(
+            "is no spectrum; bills of software materials have such files, whose names end in .spdx too"));
     }
     if (text->find("BEGIN_DATA_FORMAT") != std::string::npos && looksLikeCgats(*text)) {
-        return notTable("is a CGATS measurement, not the spectrum of a light or of a glazing");
+        return notTable(said("is a CGATS measurement, not the spectrum of a light or of a glazing"));
     }
     return pointsFromLampTable(*text, source, options.column, std::move(notes));
 }
@@ -78,8 +79,8 @@ Outcome checkLamp(const SpectralPoints& points, const LampSource& source) {
     const auto& nm = points.wavelengths;
     if (nm.front() > kLeastStartNm || nm.back() < kLeastEndNm) {
         return source.refusal(
-            "range-too-short", fmt::format("reaches from {:.6g} to {:.6g} nm only", nm.front(), nm.back()),
-            fmt::format("Export at least {} to {} nm, better 300 to 780 nm", kLeastStartNm, kLeastEndNm),
+            "range-too-short", said("reaches from {:.6g} to {:.6g} nm only", nm.front(), nm.back()),
+            said("Export at least {} to {} nm, better 300 to 780 nm", kLeastStartNm, kLeastEndNm),
             points.lineOf(nm.front() > kLeastStartNm ? 0 : nm.size() - 1), "wavelength");
     }
     const double peak = peakOf(points);
@@ -87,14 +88,14 @@ Outcome checkLamp(const SpectralPoints& points, const LampSource& source) {
         // Outside of what is seen, a detector that hardly sees either has noise of any size.
         const bool matters = nm[i] >= 380 && nm[i] <= 780;
         if (!matters || points.values[i] >= -kSmallFraction * peak) continue;
-        return source.refusal("negative",
-                              fmt::format("the power {:.6g} at {:.6g} nm is below zero by more than noise",
-                                          points.values[i], nm[i]),
-                              "Subtract the right dark spectrum and export it again", points.lineOf(i));
+        return source.refusal(
+            "negative",
+            said("the power {:.6g} at {:.6g} nm is below zero by more than noise", points.values[i], nm[i]),
+            said("Subtract the right dark spectrum and export it again"), points.lineOf(i));
     }
     if (peak < kLeastPeak) {
-        return source.refusal("all-zero", "has no power between 360 and 830 nm",
-                              "Check that the lamp was on and that this is the right column",
+        return source.refusal("all-zero", said("has no power between 360 and 830 nm"),
+                              said("Check that the lamp was on and that this is the right column"),
                               points.lineOf(0));
     }
     return Done{};
@@ -110,9 +111,9 @@ void zeroNegatives(SpectralPoints& points) {
         value = 0;
     }
     if (count == 0) return;
-    points.notes.push_back({"negative-values", fmt::format("{} negative {}, down to {:.3g}, {} set to zero",
-                                                           count, count == 1 ? "value" : "values", worst,
-                                                           count == 1 ? "was" : "were")});
+    points.notes.push_back(
+        {"negative-values", said("{} negative {}, down to {:.3g}, {} set to zero", count,
+                                 count == 1 ? "value" : "values", worst, count == 1 ? "was" : "were")});
 }
 
 /// How a spectrum goes on beyond one of its ends.
@@ -149,32 +150,34 @@ void noteEnd(const End& end, int outwards, double peak, std::vector<Note>& notes
     const char* begins = outwards < 0 ? "begins" : "ends";
     const char* beyond = outwards < 0 ? "below" : "above";
     if (end.isInside) {
-        std::string how = "does not fall there: its last value was held";
-        if (end.value == 0) how = "is zero there, as it was taken to stay";
+        std::string how = said("does not fall there: its last value was held");
+        if (end.value == 0) how = said("is zero there, as it was taken to stay");
         if (end.value > 0 && end.slopePerNm < 0) {
-            how = fmt::format("was continued at the slope of its {} {} nm, down to zero at {:.0f} nm",
-                              outwards < 0 ? "first" : "last", kSlopeNm,
-                              end.nm - outwards * end.value / end.slopePerNm);
+            how = said("was continued at the slope of its {} {} nm, down to zero at {:.0f} nm",
+                       outwards < 0 ? "first" : "last", kSlopeNm,
+                       end.nm - outwards * end.value / end.slopePerNm);
         }
-        notes.push_back(
-            {"continued", fmt::format("the spectrum {} at {:.6g} nm and {}", begins, end.nm, how)});
+        notes.push_back({"continued", said("the spectrum {} at {:.6g} nm and {}", begins, end.nm, how)});
     } else if (end.value > kSmallFraction * peak && end.nm > 360 && end.nm < 830) {
-        notes.push_back(
-            {"cut-off", fmt::format("the spectrum {} at {:.6g} nm with {:.0f} % of its peak; {} that "
-                                    "no power was assumed",
-                                    begins, end.nm, 100 * end.value / peak, beyond)});
+        notes.push_back({"cut-off", said("the spectrum {} at {:.6g} nm with {:.0f} % of its peak; {} that "
+                                         "no power was assumed",
+                                         begins, end.nm, 100 * end.value / peak, beyond)});
     }
 }
 
 Error otherQuantity(const Ordinate& ordinate, const LampSource& source) {
-    static constexpr const char* kWords[] = {
-        "values of an unknown kind", "power", "photons", "raw counts", "transmittance", "another quantity"};
-    const char* words = kWords[static_cast<std::size_t>(ordinate.kind)];
+    static constexpr const char* kWords[] = {toSay("values of an unknown kind"),
+                                             toSay("power"),
+                                             toSay("photons"),
+                                             toSay("raw counts"),
+                                             toSay("transmittance"),
+                                             toSay("another quantity")};
+    const std::string words = translated(kWords[static_cast<std::size_t>(ordinate.kind)]);
     return source.refusal("other-quantity",
-                          fmt::format("says that it holds {}, not {}", words,
-                                      source.wanted == Wanted::lamp ? "the spectrum of a lamp"
-                                                                    : "the transmittance of a glazing"),
-                          "Check that it is the file and the column you meant", ordinate.line,
+                          said("says that it holds {}, not {}", words,
+                               source.wanted == Wanted::lamp ? said("the spectrum of a lamp")
+                                                             : said("the transmittance of a glazing")),
+                          said("Check that it is the file and the column you meant"), ordinate.line,
                           ordinate.field);
 }
 
@@ -197,10 +200,10 @@ Outcome settleScale(SpectralPoints& points, const LampSource& source) {
         if (most > 1 + kSmallFraction && most <= 2) {
             return source.refusal(
                 "scale-unclear",
-                fmt::format("its largest value is {:.6g}, too much for a fraction and too "
-                            "little for percent",
-                            most),
-                "Name the unit in the heading: transmittance (%) or transmittance (fraction)",
+                said("its largest value is {:.6g}, too much for a fraction and too "
+                     "little for percent",
+                     most),
+                said("Name the unit in the heading: transmittance (%) or transmittance (fraction)"),
                 points.lineOf(where));
         }
         scale = most > 2 ? SpectralScale::percent : SpectralScale::fraction;
@@ -218,38 +221,36 @@ Outcome checkTransmittance(SpectralPoints& points, const LampSource& source) {
         if (value < 0 || value > 1 + kSmallFraction) {
             return source.refusal(
                 value < 0 ? "negative" : "out-of-range",
-                fmt::format("the transmittance at {:.6g} nm is {:.6g} %", points.wavelengths[i], 100 * value),
-                "Correct the value or measure it again", points.lineOf(i));
+                said("the transmittance at {:.6g} nm is {:.6g} %", points.wavelengths[i], 100 * value),
+                said("Correct the value or measure it again"), points.lineOf(i));
         }
         most = std::max(most, value);
     }
     if (most < kLeastPeak) {
-        return source.refusal("all-zero", "lets nothing through", "Check that this is the right column",
-                              points.lineOf(0));
+        return source.refusal("all-zero", said("lets nothing through"),
+                              said("Check that this is the right column"), points.lineOf(0));
     }
     if (most > 1) {
-        points.notes.push_back(
-            {"above-one", fmt::format("the largest transmittance is {:.1f} %; it was taken "
-                                      "for noise and kept",
-                                      100 * most)});
+        points.notes.push_back({"above-one", said("the largest transmittance is {:.1f} %; it was taken "
+                                                  "for noise and kept",
+                                                  100 * most)});
     }
     const auto& nm = points.wavelengths;
     if (nm.front() > kVisibleStartNm || nm.back() < kVisibleEndNm) {
         return source.refusal("range-too-short",
-                              fmt::format("reaches from {:.6g} to {:.6g} nm only", nm.front(), nm.back()),
-                              "Export at least 400 to 700 nm, better 300 to 830 nm",
+                              said("reaches from {:.6g} to {:.6g} nm only", nm.front(), nm.back()),
+                              said("Export at least 400 to 700 nm, better 300 to 830 nm"),
                               points.lineOf(nm.front() > kVisibleStartNm ? 0 : nm.size() - 1), "wavelength");
     }
     if (nm.front() > colour::kGlazingGrid.startNm) {
         points.notes.push_back(
-            {"ultraviolet-assumed",
-             fmt::format("the file begins at {:.6g} nm; in the ultraviolet below, its first "
-                         "value, {:.1f} %, was assumed",
-                         nm.front(), 100 * points.values.front())});
+            {"ultraviolet-assumed", said("the file begins at {:.6g} nm; in the ultraviolet below, its first "
+                                         "value, {:.1f} %, was assumed",
+                                         nm.front(), 100 * points.values.front())});
     }
     if (nm.back() < colour::kGlazingGrid.endNm()) {
         points.notes.push_back(
-            {"held", fmt::format("the file ends at {:.6g} nm; above, its last value was held", nm.back())});
+            {"held", said("the file ends at {:.6g} nm; above, its last value was held", nm.back())});
     }
     return Done{};
 }
@@ -263,8 +264,8 @@ Result<LampReading> lampFromBytes(std::string_view bytes, const std::string& pat
     if (!points) return std::move(points).error();
     const Ordinate& ordinate = points->ordinate;
     if (ordinate.kind == counts) {
-        return source.refusal("raw-counts", "holds the detector's raw counts, which are no power",
-                              "Export the calibrated spectrum", ordinate.line, ordinate.field);
+        return source.refusal("raw-counts", said("holds the detector's raw counts, which are no power"),
+                              said("Export the calibrated spectrum"), ordinate.line, ordinate.field);
     }
     if (ordinate.kind == transmittance || ordinate.kind == other) return otherQuantity(ordinate, source);
     if (auto done = inNanometres(*points, source); !done) return std::move(done).error();
@@ -276,16 +277,15 @@ Result<LampReading> lampFromBytes(std::string_view bytes, const std::string& pat
         }
         points->notes.push_back(
             {"photons",
-             "the file counts photons; each was given its energy, which is less the longer the wave",
+             said("the file counts photons; each was given its energy, which is less the longer the wave"),
              {path, ordinate.line, ordinate.field}});
     }
     if (const Gap gap = largestGap(*points); gap.nm > kCoarseNm) {
-        points->notes.push_back(
-            {"coarse",
-             fmt::format("points are up to {:.3g} nm apart: narrow bands, such as those of "
-                         "an LED or a fluorescent lamp, may be missed or misshapen",
-                         gap.nm),
-             {path, points->lineOf(gap.index)}});
+        points->notes.push_back({"coarse",
+                                 said("points are up to {:.3g} nm apart: narrow bands, such as those of "
+                                      "an LED or a fluorescent lamp, may be missed or misshapen",
+                                      gap.nm),
+                                 {path, points->lineOf(gap.index)}});
     }
     const double peak = peakOf(*points);
     for (const int outwards : {-1, 1}) noteEnd(endOf(*points, outwards), outwards, peak, points->notes);
@@ -317,13 +317,14 @@ Result<colour::Light> lightFromLamp(const LampReading& lamp, const std::string& 
     };
     colour::Light light{.name = name,
                         .description = lamp.description.empty() ? lamp.name : lamp.description,
-                        .origin = fmt::format("measured lamp ({})", lamp.format),
+                        .origin = said("measured lamp ({})", lamp.format),
                         .power = {colour::kFineGrid, sampled(colour::kFineGrid)}};
     if (low.nm <= colour::kUltravioletGrid.endNm()) light.ultraviolet = sampled(colour::kUltravioletGrid);
     // Of narrow lines between whole nanometres the sampled peak, not the measured one, becomes 100.
     const double peak = *std::ranges::max_element(light.power.values);
     if (peak < kLeastPeak) {
-        return LampSource{}.refusal("all-zero", "has no power at whole nanometres", "Measure the lamp again");
+        return LampSource{}.refusal("all-zero", said("has no power at whole nanometres"),
+                                    said("Measure the lamp again"));
     }
     for (double& value : light.power.values) value *= 100 / peak;
     for (double& value : light.ultraviolet) value *= 100 / peak;

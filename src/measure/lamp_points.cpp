@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "core/numbers.h"
+#include "core/said.h"
 
 namespace greywright::measure {
 namespace {
@@ -53,11 +54,11 @@ std::optional<double> MarkedNumbers::read(std::string_view text) {
 Outcome checkMarks(const MarkedNumbers& numbers, const LampSource& source, std::size_t line,
                    std::vector<Note>& notes) {
     if (numbers.isMixed()) {
-        return source.source.refusal("mixed-decimal-marks", "has decimal points and decimal commas",
-                                     "Export all numbers with the same decimal mark", line);
+        return source.source.refusal("mixed-decimal-marks", said("has decimal points and decimal commas"),
+                                     said("Export all numbers with the same decimal mark"), line);
     }
     if (numbers.commaSeen()) {
-        notes.push_back({"decimal-comma", "the numbers of this file have decimal commas"});
+        notes.push_back({"decimal-comma", said("the numbers of this file have decimal commas")});
     }
     return Done{};
 }
@@ -67,17 +68,17 @@ Outcome inNanometres(SpectralPoints& points, const LampSource& source) {
     if (!points.wavelengths.empty() && std::ranges::all_of(points.wavelengths, isMicrometres)) {
         // To a millionth of a nanometre, so that 0.4 is 400 and nothing beside it.
         for (double& wavelength : points.wavelengths) wavelength = std::round(wavelength * 1e9) / 1e6;
-        points.notes.push_back(
-            {"wavelengths-micrometres", "the wavelengths are in micrometres; they were turned into nm"});
+        points.notes.push_back({"wavelengths-micrometres",
+                                said("the wavelengths are in micrometres; they were turned into nm")});
         return Done{};
     }
     for (std::size_t i = 0; i < points.wavelengths.size(); ++i) {
         if (points.wavelengths[i] >= kLeastNm && points.wavelengths[i] <= kMostNm) continue;
         return source.refusal("wavelength-unit",
-                              fmt::format("{:.6g} is no wavelength in nanometres, nor are all of them in "
-                                          "micrometres",
-                                          points.wavelengths[i]),
-                              "Give the wavelengths in nm, in the first column", points.lineOf(i),
+                              said("{:.6g} is no wavelength in nanometres, nor are all of them in "
+                                   "micrometres",
+                                   points.wavelengths[i]),
+                              said("Give the wavelengths in nm, in the first column"), points.lineOf(i),
                               "wavelength");
     }
     return Done{};
@@ -90,29 +91,29 @@ Outcome checkPoints(const SpectralPoints& points, const LampSource& source) {
             return source.refusal(
                 "wavelengths-not-increasing",
                 i > 0 && nm[i] == nm[i - 1]
-                    ? fmt::format("gives {:.6g} nm twice", nm[i])
-                    : fmt::format("goes from {:.6g} nm to {:.6g} nm", nm[i > 0 ? i - 1 : 0], nm[i]),
-                "Give every wavelength once, in ascending order", points.lineOf(i), "wavelength");
+                    ? said("gives {:.6g} nm twice", nm[i])
+                    : said("goes from {:.6g} nm to {:.6g} nm", nm[i > 0 ? i - 1 : 0], nm[i]),
+                said("Give every wavelength once, in ascending order"), points.lineOf(i), "wavelength");
         }
         if (!(std::abs(points.values[i]) <= kMostValue)) {
             return source.refusal(
                 "value-out-of-range",
-                fmt::format("the value {:.6g} at {:.6g} nm is beyond all measure", points.values[i], nm[i]),
-                "Correct the value or export it again", points.lineOf(i));
+                said("the value {:.6g} at {:.6g} nm is beyond all measure", points.values[i], nm[i]),
+                said("Correct the value or export it again"), points.lineOf(i));
         }
     }
     const auto visible = std::ranges::count_if(nm, [](double w) { return w >= 400 && w <= 700; });
     if (visible < kFewestPoints) {
-        return source.refusal("too-few-points", fmt::format("has {} points between 400 and 700 nm", visible),
-                              fmt::format("Export the whole spectrum, at least {} points there, better one "
-                                          "every 5 nm or finer",
-                                          kFewestPoints),
+        return source.refusal("too-few-points", said("has {} points between 400 and 700 nm", visible),
+                              said("Export the whole spectrum, at least {} points there, better one "
+                                   "every 5 nm or finer",
+                                   kFewestPoints),
                               points.lineOf(0));
     }
     if (const Gap gap = largestGap(points); gap.nm > points.largestGapNm) {
         return source.refusal(
-            "gap", fmt::format("has nothing between {:.6g} and {:.6g} nm", nm[gap.index - 1], nm[gap.index]),
-            fmt::format("Export the spectrum without gaps of more than {:.6g} nm", points.largestGapNm),
+            "gap", said("has nothing between {:.6g} and {:.6g} nm", nm[gap.index - 1], nm[gap.index]),
+            said("Export the spectrum without gaps of more than {:.6g} nm", points.largestGapNm),
             points.lineOf(gap.index), "wavelength");
     }
     return Done{};

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "core/said.h"
 #include "measure/lamp_points.h"
 #include "measure/lamp_rows.h"
 
@@ -48,14 +49,14 @@ class LampTable {
 
     Result<SpectralPoints> read() {
         if (lines_.size() > kMostLines) {
-            return source_.refusal("too-long", fmt::format("has more than {} lines", kMostLines),
-                                   "Check that it is the file you meant", kMostLines + 1);
+            return source_.refusal("too-long", said("has more than {} lines", kMostLines),
+                                   said("Check that it is the file you meant"), kMostLines + 1);
         }
         separator_ = lampSeparator(lines_);
         blocks_ = lampBlocks(lines_, separator_);
         if (blocks_.empty()) {
-            return source_.refusal("not-recognised", "has no rows of a wavelength and a value", kGiveTable,
-                                   1);
+            return source_.refusal("not-recognised", said("has no rows of a wavelength and a value"),
+                                   kGiveTable, 1);
         }
         chooseBlock();
         if (auto checked = checkLayout(); !checked) return std::move(checked).error();
@@ -72,16 +73,16 @@ class LampTable {
   private:
     Outcome checkLayout() {
         if (block_->strayLine) {
-            return source_.refusal("row-unreadable",
-                                   fmt::format("{} stands amid the rows of the spectrum",
-                                               shown(lines_[*block_->strayLine].text)),
-                                   "Remove the line or correct it", lines_[*block_->strayLine].number);
+            return source_.refusal(
+                "row-unreadable",
+                said("{} stands amid the rows of the spectrum", shown(lines_[*block_->strayLine].text)),
+                said("Remove the line or correct it"), lines_[*block_->strayLine].number);
         }
         const Line& first = lineOf(block_->rows.front());
         splitLampLine(first.text, separator_, cells_);
         if (block_->rows.size() == 1 && cells_.size() >= kFewestTableRows) {
-            return source_.refusal("not-recognised", "has its values in a row",
-                                   "Give one wavelength per line", first.number);
+            return source_.refusal("not-recognised", said("has its values in a row"),
+                                   said("Give one wavelength per line"), first.number);
         }
         return Done{};
     }
@@ -102,8 +103,8 @@ class LampTable {
         if (tables > 1) {
             points_.notes.push_back(
                 {"several-spectra",
-                 fmt::format("the file holds {} tables; the finest was read, which begins on line {}", tables,
-                             lines_[block_->rows.front().lineIndex].number),
+                 said("the file holds {} tables; the finest was read, which begins on line {}", tables,
+                      lines_[block_->rows.front().lineIndex].number),
                  {source_.source.path, lines_[block_->rows.front().lineIndex].number}});
         }
     }
@@ -144,9 +145,8 @@ class LampTable {
             if (!namesWavelengths(text.substr(0, text.find_first_of(" \t")))) return Done{};
             if (separator_ == ',' && cells_.size() >= 2 && cells_.size() < count_) {
                 return source_.refusal(
-                    "row-too-long",
-                    fmt::format("this row has {} cells, the header has {}", count_, cells_.size()),
-                    "Correct the row; decimal commas need semicolons or tabs between the cells",
+                    "row-too-long", said("this row has {} cells, the header has {}", count_, cells_.size()),
+                    said("Correct the row; decimal commas need semicolons or tabs between the cells"),
                     lineOf(block_->rows.front()).number);
             }
             wholeHeading_ = text;
@@ -181,9 +181,9 @@ class LampTable {
     Outcome checkUnit() const {
         const std::string words = headings_[0] + ' ' + (units_.empty() ? "" : units_[0]);
         if (wavelengthUnitIn(words) != WavelengthUnit::foreign) return Done{};
-        return source_.refusal("wavelength-unit",
-                               fmt::format("{} is no wavelength in nanometres", shown(words)),
-                               "Give the wavelengths in nm, in the first column", headingLine_, "wavelength");
+        return source_.refusal("wavelength-unit", said("{} is no wavelength in nanometres", shown(words)),
+                               said("Give the wavelengths in nm, in the first column"), headingLine_,
+                               "wavelength");
     }
 
     /// Row numbers are no wavelengths: said before anything is asked about columns.
@@ -199,7 +199,7 @@ class LampTable {
     // --- the column ---
 
     [[nodiscard]] std::string headingOf(std::size_t column) const {
-        return headings_[column].empty() ? fmt::format("column {}", column) : headings_[column];
+        return headings_[column].empty() ? said("column {}", column) : headings_[column];
     }
 
     Outcome chooseColumn() {
@@ -223,9 +223,8 @@ class LampTable {
         const std::size_t line =
             firstHeadingLine_ ? lines_[*firstHeadingLine_].number : lineOf(block_->rows.front()).number;
         if (!column_ && columns.size() > 1) {
-            return source_.refusal("column-missing",
-                                   fmt::format("holds {} spectra: {}", columns.size(), listed),
-                                   "Say which one, by its heading or its number", line);
+            return source_.refusal("column-missing", said("holds {} spectra: {}", columns.size(), listed),
+                                   said("Say which one, by its heading or its number"), line);
         }
         if (!column_) {
             chosen_ = columns.front();
@@ -244,9 +243,9 @@ class LampTable {
         if (fitting.size() != 1) {
             return source_.refusal(
                 "column-unknown",
-                fmt::format("has {} spectrum {}; it holds {}", fitting.empty() ? "no" : "more than one",
-                            shown(*column_), listed),
-                "Say which one, by its heading or its number", line, cleanText(*column_));
+                said("has {} spectrum {}; it holds {}", fitting.empty() ? "no" : said("more than one"),
+                     shown(*column_), listed),
+                said("Say which one, by its heading or its number"), line, cleanText(*column_));
         }
         chosen_ = fitting.front();
         return Done{};
@@ -261,22 +260,22 @@ class LampTable {
             const std::size_t line = lineOf(row).number;
             if (cells_.size() > count_) {
                 return source_.refusal(
-                    "row-too-long",
-                    fmt::format("this row has {} cells, the first has {}", cells_.size(), count_),
-                    separator_ == ',' ? "Correct the row; decimal commas need semicolons or tabs "
-                                        "between the cells"
-                                      : "Correct the row or export it again",
+                    "row-too-long", said("this row has {} cells, the first has {}", cells_.size(), count_),
+                    separator_ == ',' ? said("Correct the row; decimal commas need semicolons or tabs "
+                                             "between the cells")
+                                      : said("Correct the row or export it again"),
                     line);
             }
             const std::string text = chosen_ < cells_.size() ? cellText(cells_[chosen_]) : "";
             if (text.empty()) {
-                return source_.refusal("value-missing", "this row has no value",
-                                       "Give a value or leave the row out", line, headings_[chosen_]);
+                return source_.refusal("value-missing", said("this row has no value"),
+                                       said("Give a value or leave the row out"), line, headings_[chosen_]);
             }
             const auto value = numbers.read(text);
             if (!value) {
-                return source_.refusal("not-a-number", fmt::format("{} is not a number", shown(text)),
-                                       "Correct the value or export it again", line, headings_[chosen_]);
+                return source_.refusal("not-a-number", said("{} is not a number", shown(text)),
+                                       said("Correct the value or export it again"), line,
+                                       headings_[chosen_]);
             }
             const auto wavelength = wavelengthFromCell(cellText(cells_[0]));
             (void)numbers.read(wavelength->digits);
@@ -344,10 +343,10 @@ class LampTable {
         if (found.kind == notSaid && remark_) {
             if (remarkOther_) {
                 return source_.refusal("unit-unclear",
-                                       fmt::format("says two different things about its values, here and on "
-                                                   "line {}",
-                                                   remark_->line),
-                                       "Name the unit in the heading of the column", remarkOther_->line,
+                                       said("says two different things about its values, here and on "
+                                            "line {}",
+                                            remark_->line),
+                                       said("Name the unit in the heading of the column"), remarkOther_->line,
                                        remarkOther_->field);
             }
             found.kind = remark_->kind;
@@ -390,11 +389,11 @@ class LampTable {
             if (count++ == 0) first = lines_[i].number;
         }
         if (count == 0) return;
-        points_.notes.push_back({"rows-ignored",
-                                 fmt::format("{} {} below the spectrum {} no wavelength and {} left out",
-                                             count, count == 1 ? "line" : "lines",
-                                             count == 1 ? "has" : "have", count == 1 ? "was" : "were"),
-                                 {source_.source.path, first}});
+        points_.notes.push_back(
+            {"rows-ignored",
+             said("{} {} below the spectrum {} no wavelength and {} left out", count,
+                  count == 1 ? "line" : "lines", count == 1 ? "has" : "have", count == 1 ? "was" : "were"),
+             {source_.source.path, first}});
     }
 
     const LampSource& source_;

@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "core/said.h"
 #include "measure/lamp_points.h"
 #include "measure/xml_parse.h"
 
@@ -58,7 +59,7 @@ class Tm27Reader {
                std::vector<Note> notes)
         : root_(root), lines_(text), source_(source) {
         points_.notes = std::move(notes);
-        points_.format = "IES TM-27";
+        points_.format = said("IES TM-27");
         points_.largestGapNm = kLargestTm27GapNm;
     }
 
@@ -101,24 +102,24 @@ class Tm27Reader {
             }
         }
         if (count == 0) {
-            return source_.refusal("no-points", "has no spectral distribution", kAdvice.exportAgain,
+            return source_.refusal("no-points", said("has no spectral distribution"), kAdvice.exportAgain,
                                    lines_.lineOf(root_), "SpectralDistribution");
         }
         if (!chosen) {
             return source_.refusal(
                 "other-quantity",
                 refusedQuantity.empty()
-                    ? "does not say what its values are"
-                    : fmt::format("holds {}, not the {}", shown(refusedQuantity),
-                                  source_.wanted == LampSource::Wanted::lamp ? "spectrum of a lamp"
-                                                                             : "transmittance of a glazing"),
-                "Check that it is the file you meant", lines_.lineOf(refused), "SpectralQuantity");
+                    ? said("does not say what its values are")
+                    : said("holds {}, not the {}", shown(refusedQuantity),
+                           source_.wanted == LampSource::Wanted::lamp ? said("spectrum of a lamp")
+                                                                      : said("transmittance of a glazing")),
+                said("Check that it is the file you meant"), lines_.lineOf(refused), "SpectralQuantity");
         }
         if (count > 1) {
             points_.notes.push_back({"several-spectra",
-                                     fmt::format("the file holds {} spectral distributions; the first that "
-                                                 "fits was read",
-                                                 count),
+                                     said("the file holds {} spectral distributions; the first that "
+                                          "fits was read",
+                                          count),
                                      {source_.source.path, lines_.lineOf(chosen)}});
         }
         noteUnclearQuantity();
@@ -133,10 +134,10 @@ class Tm27Reader {
         points_.notes.push_back(
             {"quantity-unclear",
              ordinate.quantity.empty()
-                 ? "the file does not name its quantity; it was taken for relative power"
-                 : fmt::format("the file names its quantity {}, which is none of the format's; it was taken "
-                               "for power",
-                               shown(ordinate.quantity)),
+                 ? said("the file does not name its quantity; it was taken for relative power")
+                 : said("the file names its quantity {}, which is none of the format's; it was taken "
+                        "for power",
+                        shown(ordinate.quantity)),
              {source_.source.path, ordinate.line, ordinate.field}});
     }
 
@@ -151,8 +152,8 @@ class Tm27Reader {
             if (!nm || !number) {
                 const std::string_view wrong = nm ? value : wavelength;
                 return source_.refusal("not-a-number",
-                                       wrong.empty() ? fmt::format("has no {}", nm ? "value" : "wavelength")
-                                                     : fmt::format("{} is not a number", shown(wrong)),
+                                       wrong.empty() ? said("has no {}", nm ? "value" : "wavelength")
+                                                     : said("{} is not a number", shown(wrong)),
                                        kAdvice.exportAgain, lines_.lineOf(node),
                                        nm ? "SpectralData" : "wavelength");
             }
@@ -161,7 +162,7 @@ class Tm27Reader {
             points_.lines.push_back(lines_.lineOf(node));
         }
         if (points_.values.empty()) {
-            return source_.refusal("no-points", "has a spectral distribution without points",
+            return source_.refusal("no-points", said("has a spectral distribution without points"),
                                    kAdvice.exportAgain, lines_.lineOf(distribution), "SpectralDistribution");
         }
         return checkMarks(numbers, source_, points_.lines.front(), points_.notes);
@@ -184,11 +185,11 @@ Result<SpectralPoints> pointsFromTm27(std::string_view text, const LampSource& s
     if (name != kRoot) {
         const bool isBill = name == "RDF" || name == "SpdxDocument" || name == "Document";
         return source.refusal("not-recognised",
-                              fmt::format("its root element is {}, not {}{}", shown(name), kRoot,
-                                          isBill ? "; it looks like a bill of software materials, whose "
-                                                   "files end in .spdx too"
-                                                 : ""),
-                              "Give a spectrum as IES TM-27 or as a table of wavelengths and values",
+                              said("its root element is {}, not {}{}", shown(name), kRoot,
+                                   isBill ? said("; it looks like a bill of software materials, whose "
+                                                 "files end in .spdx too")
+                                          : ""),
+                              said("Give a spectrum as IES TM-27 or as a table of wavelengths and values"),
                               XmlLines(text).lineOf(root), cleanText(name.substr(0, 60)));
     }
     return Tm27Reader(root, text, source, std::move(notes)).read();

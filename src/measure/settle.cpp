@@ -10,6 +10,7 @@
 #include "colour/difference.h"
 #include "colour/light.h"
 #include "core/numbers.h"
+#include "core/said.h"
 
 namespace greywright::measure {
 namespace {
@@ -75,7 +76,7 @@ std::optional<Agreement> agreement(const RawReading& raw, const Colorimeter& col
 }
 
 std::string percentOrFraction(double scale) {
-    return scale == 1 ? "as fractions (1 = perfect white)" : "as percent (100 = perfect white)";
+    return scale == 1 ? said("as fractions (1 = perfect white)") : said("as percent (100 = perfect white)");
 }
 
 Result<double> scaleOf(RawReading& raw, const Colorimeter& colorimeter, const Source& source) {
@@ -98,33 +99,31 @@ Result<double> scaleOf(RawReading& raw, const Colorimeter& colorimeter, const So
     if (fractionFits != percentFits) {
         const double byLab = fractionFits ? 1 : 0.01;
         if (byLab != byRange) {
-            raw.notes.push_back(
-                {"spectral-scale-from-lab",
-                 fmt::format("the spectra (largest value {:.4g}) were read {}: only so do they "
-                             "agree with the file's own CIELAB",
-                             most, percentOrFraction(byLab))});
+            raw.notes.push_back({"spectral-scale-from-lab",
+                                 said("the spectra (largest value {:.4g}) were read {}: only so do they "
+                                      "agree with the file's own CIELAB",
+                                      most, percentOrFraction(byLab))});
         }
         return byLab;
     }
     if (byRange == 0) {
-        return source.refusal(
-            "spectral-scale-unclear",
-            fmt::format("the largest spectral value is {:.4g}: too much for a fraction, too "
-                        "little for percent",
-                        most),
-            "Export spectra as 0..1 with CIELAB beside them, or name the columns "
-            "SPECTRAL_DEC (0..1) or SPECTRAL_PCT (0..100)",
-            brightest->line);
+        return source.refusal("spectral-scale-unclear",
+                              said("the largest spectral value is {:.4g}: too much for a fraction, too "
+                                   "little for percent",
+                                   most),
+                              said("Export spectra as 0..1 with CIELAB beside them, or name the columns "
+                                   "SPECTRAL_DEC (0..1) or SPECTRAL_PCT (0..100)"),
+                              brightest->line);
     }
     if (most > kDoubtfulFraction && byRange == 1) {
         raw.notes.push_back({"spectral-scale-doubtful",
-                             fmt::format("the largest spectral value is {:.4g}, a lot for a fraction; if the "
-                                         "file is in percent, name its columns SPECTRAL_PCT",
-                                         most)});
+                             said("the largest spectral value is {:.4g}, a lot for a fraction; if the "
+                                  "file is in percent, name its columns SPECTRAL_PCT",
+                                  most)});
     }
     if (byRange == 0.01) {
         raw.notes.push_back({"spectral-scale-percent",
-                             fmt::format("the spectra (largest value {:.4g}) were read as percent", most)});
+                             said("the spectra (largest value {:.4g}) were read as percent", most)});
     }
     return byRange;
 }
@@ -139,16 +138,17 @@ std::string likelyCause(const RawReading& raw, double scale, const WavelengthGri
         const char* words;
     };
     const std::array guesses{
-        Guess{"D50", ObserverName::cie1964, scale, 1, "its CIELAB fits the 10 degree observer under D50"},
-        Guess{"D65", ObserverName::cie1931, scale, 1, "its CIELAB fits D65 and 2 degrees"},
-        Guess{"D65", ObserverName::cie1964, scale, 1, "its CIELAB fits D65 and 10 degrees"},
-        Guess{"A", ObserverName::cie1931, scale, 1, "its CIELAB fits illuminant A and 2 degrees"},
+        Guess{"D50", ObserverName::cie1964, scale, 1,
+              toSay("its CIELAB fits the 10 degree observer under D50")},
+        Guess{"D65", ObserverName::cie1931, scale, 1, toSay("its CIELAB fits D65 and 2 degrees")},
+        Guess{"D65", ObserverName::cie1964, scale, 1, toSay("its CIELAB fits D65 and 10 degrees")},
+        Guess{"A", ObserverName::cie1931, scale, 1, toSay("its CIELAB fits illuminant A and 2 degrees")},
         Guess{"D50", ObserverName::cie1931, scale == 1 ? 0.01 : 100, 1,
-              "the spectra fit when read in the other scale (0..1 or 0..100)"},
+              toSay("the spectra fit when read in the other scale (0..1 or 0..100)")},
         Guess{"D50", ObserverName::cie1931, scale, 0.01,
-              "its CIELAB fits when divided by 100, as if decimal marks had been lost"},
+              toSay("its CIELAB fits when divided by 100, as if decimal marks had been lost")},
         Guess{"D50", ObserverName::cie1931, scale, 0.1,
-              "its CIELAB fits when divided by 10, as if decimal marks had been lost"},
+              toSay("its CIELAB fits when divided by 10, as if decimal marks had been lost")},
     };
     const Guess* best = nullptr;
     double leastMedian = kAgreementDeltaE;
@@ -160,7 +160,7 @@ std::string likelyCause(const RawReading& raw, double scale, const WavelengthGri
             best = &guess;
         }
     }
-    return best == nullptr ? "no known cause fits; check the export" : best->words;
+    return translated(best == nullptr ? toSay("no known cause fits; check the export") : best->words);
 }
 
 void compareWithOwnLab(RawReading& raw, const Colorimeter& colorimeter, double scale) {
@@ -168,15 +168,15 @@ void compareWithOwnLab(RawReading& raw, const Colorimeter& colorimeter, double s
     if (!found) return;
     const WhiteStatement& white = raw.statements.white;
     if (!white.mayBeD50TwoDegrees()) {
-        raw.notes.push_back({"lab-recomputed",
-                             fmt::format("the file's own CIELAB is for {}; CIELAB for D50 and 2 degrees was "
-                                         "computed from the spectra (median difference {:.1f})",
-                                         white.text(), found->median)});
+        raw.notes.push_back(
+            {"lab-recomputed", said("the file's own CIELAB is for {}; CIELAB for D50 and 2 degrees was "
+                                    "computed from the spectra (median difference {:.1f})",
+                                    white.text(), found->median)});
         return;
     }
     if (found->isGood() && found->worst <= kWorstAgreementDeltaE) return;
     const RawPatch& patch = raw.patches[found->worstPatch];
-    std::string text = fmt::format(
+    std::string text = said(
         "the file's own CIELAB is not that of its spectra for D50 and 2 degrees: median difference {:.1f}, "
         "worst {:.1f} (patch {}, line {}); the spectra are used",
         found->median, found->worst, shown(patch.name), patch.line);
@@ -189,14 +189,13 @@ Outcome checkGrid(const RawReading& raw, const Source& source) {
     const std::size_t line = raw.patches.front().line;
     if (grid.stepNm > 20) {
         return source.refusal("spectrum-too-coarse",
-                              fmt::format("has a spectral value only every {:.4g} nm", grid.stepNm),
-                              "Export spectra in steps of 10 nm or finer", line);
+                              said("has a spectral value only every {:.4g} nm", grid.stepNm),
+                              said("Export spectra in steps of 10 nm or finer"), line);
     }
     if (grid.startNm > 420 || grid.endNm() < 660) {
-        return source.refusal(
-            "spectrum-too-narrow",
-            fmt::format("the spectra cover {:.4g} to {:.4g} nm", grid.startNm, grid.endNm()),
-            "Export spectra that cover at least 420 to 660 nm", line);
+        return source.refusal("spectrum-too-narrow",
+                              said("the spectra cover {:.4g} to {:.4g} nm", grid.startNm, grid.endNm()),
+                              said("Export spectra that cover at least 420 to 660 nm"), line);
     }
     return Done{};
 }
@@ -214,19 +213,18 @@ Outcome settleSpectra(RawReading& raw, std::vector<Patch>& patches, const Source
             if (*scale != 1) value /= 100;
             if (value > kLeastReflectance && value < kMostReflectance) continue;
             return source.refusal("reflectance-out-of-range",
-                                  fmt::format("the reflectance {} of patch {} cannot be that of a print",
-                                              textFromNumber(value), shown(raw.patches[i].name)),
-                                  "Check that the file holds reflectances, and measure again",
-                                  raw.patches[i].line, fmt::format("{:.4g} nm", grid.atNm(band)));
+                                  said("the reflectance {} of patch {} cannot be that of a print",
+                                       textFromNumber(value), shown(raw.patches[i].name)),
+                                  said("Check that the file holds reflectances, and measure again"),
+                                  raw.patches[i].line, said("{:.4g} nm", grid.atNm(band)));
         }
         patches[i].lab = colorimeter.labFromReflectance(patches[i].reflectance);
     }
     if (colorimeter.extrapolatedFraction() > 1e-4 && (grid.startNm > 400 || grid.endNm() < 700)) {
-        raw.notes.push_back(
-            {"spectrum-extrapolated",
-             fmt::format("the spectra cover {:.4g} to {:.4g} nm only; beyond, the last value "
-                         "was held ({:.2f} % of the luminance)",
-                         grid.startNm, grid.endNm(), 100 * colorimeter.extrapolatedFraction())});
+        raw.notes.push_back({"spectrum-extrapolated",
+                             said("the spectra cover {:.4g} to {:.4g} nm only; beyond, the last value "
+                                  "was held ({:.2f} % of the luminance)",
+                                  grid.startNm, grid.endNm(), 100 * colorimeter.extrapolatedFraction())});
     }
     compareWithOwnLab(raw, colorimeter, *scale);
     return Done{};
@@ -236,14 +234,13 @@ Outcome checkWhite(const RawReading& raw, const Source& source) {
     const WhiteStatement& white = raw.statements.white;
     if (white.contradictory) {
         return source.refusal(
-            "white-contradictory", "states two different illuminants or observers for its CIELAB",
-            "Export spectra, or CIELAB for D50 and 2 degrees only", white.line, white.field);
+            "white-contradictory", said("states two different illuminants or observers for its CIELAB"),
+            said("Export spectra, or CIELAB for D50 and 2 degrees only"), white.line, white.field);
     }
     if (!white.mayBeD50TwoDegrees()) {
         return source.refusal(
-            "white-not-d50",
-            fmt::format("its colour values are for {}, and there are no spectra", white.text()),
-            "Export spectra, or CIELAB for D50 and 2 degrees", white.line, white.field);
+            "white-not-d50", said("its colour values are for {}, and there are no spectra", white.text()),
+            said("Export spectra, or CIELAB for D50 and 2 degrees"), white.line, white.field);
     }
     return Done{};
 }
@@ -254,9 +251,9 @@ Outcome settleLab(RawReading& raw, std::vector<Patch>& patches, const Source& so
     const bool allLab = std::ranges::all_of(raw.patches, [](const RawPatch& p) { return p.lab.has_value(); });
     if (!allLab && !white.isD50TwoDegrees()) {
         return source.refusal(
-            "xyz-white-not-stated", "gives XYZ but does not say for which illuminant and observer",
-            "Export CIELAB or spectra, or state ILLUMINATION_NAME \"D50\" and OBSERVER_ANGLE "
-            "\"2\" in the header",
+            "xyz-white-not-stated", said("gives XYZ but does not say for which illuminant and observer"),
+            said("Export CIELAB or spectra, or state ILLUMINATION_NAME \"D50\" and OBSERVER_ANGLE "
+                 "\"2\" in the header"),
             raw.patches.front().line);
     }
     const auto whiteXyz =
@@ -265,28 +262,29 @@ Outcome settleLab(RawReading& raw, std::vector<Patch>& patches, const Source& so
         const RawPatch& patch = raw.patches[i];
         if (!patch.lab && !patch.xyz) {
             return source.refusal(
-                "no-measurement", fmt::format("patch {} has no measured colour", shown(patch.name)),
-                "Export the measurement with spectra or CIELAB for every patch", patch.line);
+                "no-measurement", said("patch {} has no measured colour", shown(patch.name)),
+                said("Export the measurement with spectra or CIELAB for every patch"), patch.line);
         }
         const Lab lab = patch.lab ? *patch.lab : colour::labFromXyz(*patch.xyz, whiteXyz);
         const bool possible = lab.L >= -1 && lab.L <= 110 && std::abs(lab.a) <= 200 && std::abs(lab.b) <= 200;
         if (!possible) {
             return source.refusal("lab-out-of-range",
-                                  fmt::format("CIELAB {:.5g}, {:.5g}, {:.5g} of patch {} cannot be that of a "
-                                              "print",
-                                              lab.L, lab.a, lab.b, shown(patch.name)),
-                                  "Check the decimal marks and the columns, and export again", patch.line,
-                                  "LAB_L, LAB_A, LAB_B");
+                                  said("CIELAB {:.5g}, {:.5g}, {:.5g} of patch {} cannot be that of a "
+                                       "print",
+                                       lab.L, lab.a, lab.b, shown(patch.name)),
+                                  said("Check the decimal marks and the columns, and export again"),
+                                  patch.line, said("LAB_L, LAB_A, LAB_B"));
         }
         patches[i].lab = lab;
     }
     if (!allLab) {
         raw.notes.push_back(
-            {"lab-from-xyz", "CIELAB was computed from the file's XYZ for D50 and 2 degrees"});
+            {"lab-from-xyz", said("CIELAB was computed from the file's XYZ for D50 and 2 degrees")});
     } else if (!white.isStated()) {
-        raw.notes.push_back({"white-assumed",
-                             "the file does not say for which illuminant and observer its CIELAB is; D50 and "
-                             "2 degrees were assumed (ISO 13655)"});
+        raw.notes.push_back(
+            {"white-assumed",
+             said("the file does not say for which illuminant and observer its CIELAB is; D50 and "
+                  "2 degrees were assumed (ISO 13655)")});
     }
     return Done{};
 }
@@ -296,9 +294,9 @@ Outcome settleLab(RawReading& raw, std::vector<Patch>& patches, const Source& so
 Result<WavelengthGrid> gridFromWavelengths(const std::vector<double>& nm, const Source& source,
                                            std::size_t line, std::vector<Note>& notes) {
     if (nm.size() < 10) {
-        return source.refusal("spectrum-too-few-bands",
-                              fmt::format("has only {} spectral columns", nm.size()),
-                              "Export the whole spectrum, 400 to 700 nm in steps of 10 nm or finer", line);
+        return source.refusal("spectrum-too-few-bands", said("has only {} spectral columns", nm.size()),
+                              said("Export the whole spectrum, 400 to 700 nm in steps of 10 nm or finer"),
+                              line);
     }
     const WavelengthGrid grid{nm.front(), (nm.back() - nm.front()) / static_cast<double>(nm.size() - 1),
                               nm.size()};
@@ -317,21 +315,21 @@ Result<WavelengthGrid> gridFromWavelengths(const std::vector<double>& nm, const 
     if (worst > allowed || !(grid.stepNm > 0)) {
         return source.refusal(
             "wavelengths-irregular",
-            fmt::format("the wavelengths are not equally spaced (look near {:.6g} nm)", nm[worstBand]),
-            "Export the spectra in equal steps", line, fmt::format("{:.6g} nm", nm[worstBand]));
+            said("the wavelengths are not equally spaced (look near {:.6g} nm)", nm[worstBand]),
+            said("Export the spectra in equal steps"), line, said("{:.6g} nm", nm[worstBand]));
     }
     if (worst > 1e-3) {
-        notes.push_back(
-            {"wavelengths-rounded",
-             fmt::format("the wavelengths are rounded; steps of {:.4f} nm from {:.6g} nm were taken",
-                         grid.stepNm, grid.startNm)});
+        notes.push_back({"wavelengths-rounded",
+                         said("the wavelengths are rounded; steps of {:.4f} nm from {:.6g} nm were taken",
+                              grid.stepNm, grid.startNm)});
     }
     return grid;
 }
 
 Result<Reading> settled(RawReading raw, const Source& source) {
     if (raw.patches.empty()) {
-        return source.refusal("no-patches", "holds no measured patch", "Export the measurement again");
+        return source.refusal("no-patches", said("holds no measured patch"),
+                              said("Export the measurement again"));
     }
     std::vector<Patch> patches(raw.patches.size());
     for (std::size_t i = 0; i < patches.size(); ++i) {

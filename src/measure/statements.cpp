@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "core/numbers.h"
+#include "core/said.h"
 #include "measure/text.h"
 
 namespace greywright::measure {
@@ -90,39 +91,39 @@ class Gatherer {
 
     Condition condition(std::vector<Note>& notes) const {
         Possible possible = kM0 | kM1 | kM2 | kM3;
-        std::string said;
+        std::string stated;
         for (const Evidence& evidence : evidence_) {
             possible &= evidence.possible;
-            if (said.size() < 300) said += (said.empty() ? "" : "; ") + evidence.said;
+            if (stated.size() < 300) stated += (stated.empty() ? "" : "; ") + evidence.said;
         }
-        constexpr const char* kAsk = "state it as M0, M1, M2 or M3 if you know it";
+        constexpr const char* kAsk = toSay("state it as M0, M1, M2 or M3 if you know it");
         if (possible == 0) {
             notes.push_back({"condition-contradictory",
-                             fmt::format("the file contradicts itself about the measurement condition ({}); "
-                                         "it is treated as unknown: {}",
-                                         said, kAsk)});
+                             said("the file contradicts itself about the measurement condition ({}); "
+                                  "it is treated as unknown: {}",
+                                  stated, translated(kAsk))});
             return Condition::unknown;
         }
         for (const Condition each : {Condition::m0, Condition::m1, Condition::m2, Condition::m3}) {
             if (possible != possibleFrom(each)) continue;
             for (const Evidence& other : freeText_) {
                 if (other.possible == possible) continue;
-                notes.push_back(
-                    {"condition-text-differs",
-                     fmt::format("the file states {} ({}), though a text in it names another ({})",
-                                 textFromCondition(each), said, other.said)});
+                notes.push_back({"condition-text-differs",
+                                 said("the file states {} ({}), though a text in it names another ({})",
+                                      textFromCondition(each), stated, other.said)});
                 break;
             }
             return each;
         }
         if (!freeText_.empty()) {
             notes.push_back({"condition-only-in-text",
-                             fmt::format("only free text names the measurement condition ({}); it is treated "
-                                         "as unknown: {}",
-                                         freeText_.front().said, kAsk)});
+                             said("only free text names the measurement condition ({}); it is treated "
+                                  "as unknown: {}",
+                                  freeText_.front().said, translated(kAsk))});
         } else {
-            notes.push_back({"condition-not-stated",
-                             fmt::format("the file does not state the measurement condition: {}", kAsk)});
+            notes.push_back(
+                {"condition-not-stated",
+                 said("the file does not state the measurement condition: {}", translated(kAsk))});
         }
         return Condition::unknown;
     }
@@ -210,9 +211,9 @@ bool WhiteStatement::isD50TwoDegrees() const {
 }
 
 std::string WhiteStatement::text() const {
-    if (contradictory) return "contradictory statements";
-    std::string out = illuminant.empty() ? "an unnamed illuminant" : illuminant;
-    out += observerDegrees ? fmt::format(", {} degrees", *observerDegrees) : ", observer not named";
+    if (contradictory) return said("contradictory statements");
+    std::string out = illuminant.empty() ? said("an unnamed illuminant") : illuminant;
+    out += observerDegrees ? said(", {} degrees", *observerDegrees) : said(", observer not named");
     return out;
 }
 

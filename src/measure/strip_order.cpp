@@ -5,6 +5,8 @@
 
 #include <fmt/format.h>
 
+#include "core/said.h"
+
 namespace greywright::measure {
 namespace {
 
@@ -118,7 +120,7 @@ std::string OrderMistake::likelyOrder(std::size_t count) const {
     if (firstFrom > 1) add(range(1, firstFrom - 1));
     std::size_t end = firstTo;
     if (kind == Kind::reversed) {
-        add(fmt::format("{} down to {}", firstTo, firstFrom));
+        add(said("{} down to {}", firstTo, firstFrom));
     } else {
         add(range(secondFrom, secondTo));
         if (secondFrom > firstTo + 1) add(range(firstTo + 1, secondFrom - 1));

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "core/numbers.h"
+#include "core/said.h"
 
 namespace greywright::measure {
 namespace {
@@ -31,20 +32,20 @@ class NumberReader {
         }
         if (!number) {
             return source_.refusal("not-a-number",
-                                   cell.empty() ? std::string("a number is missing")
-                                                : fmt::format("{} is not a number", shown(cell)),
-                                   "Correct the cell or export the measurement again", table_.rowLines[row],
-                                   table_.columns[column]);
+                                   cell.empty() ? std::string(said("a number is missing"))
+                                                : said("{} is not a number", shown(cell)),
+                                   said("Correct the cell or export the measurement again"),
+                                   table_.rowLines[row], table_.columns[column]);
         }
         const bool point = !comma && cell.find('.') != std::string_view::npos;
         commaSeen_ = commaSeen_ || comma;
         pointSeen_ = pointSeen_ || point;
         if (commaSeen_ && pointSeen_) {
             return source_.refusal("mixed-decimal-marks",
-                                   fmt::format("{} has a decimal {}, other numbers have a {}", shown(cell),
-                                               comma ? "comma" : "point", comma ? "point" : "comma"),
-                                   "Export all numbers with the same decimal mark", table_.rowLines[row],
-                                   table_.columns[column]);
+                                   said("{} has a decimal {}, other numbers have a {}", shown(cell),
+                                        comma ? "comma" : "point", comma ? "point" : "comma"),
+                                   said("Export all numbers with the same decimal mark"),
+                                   table_.rowLines[row], table_.columns[column]);
         }
         return *number;
     }
@@ -72,15 +73,15 @@ Outcome refuseWhatIsNoPrint(const Table& table, const Source& source) {
         const std::string value = bareName(entry.value);
         if ((entry.keyword == "DEVICE_CLASS" && value == "DISPLAY") ||
             entry.keyword.starts_with("LUMINANCE_XYZ")) {
-            return source.refusal("display-file", "was measured on a display, not on a print",
-                                  "Give the measurement of a printed sheet", entry.line, entry.keyword);
+            return source.refusal("display-file", said("was measured on a display, not on a print"),
+                                  said("Give the measurement of a printed sheet"), entry.line, entry.keyword);
         }
         if (entry.keyword.find("MEAS") == std::string::npos) continue;
         for (const char* other : {"EMISSION", "EMISSIVE", "AMBIENT", "TRANSMISSION", "TRANSMISSIVE",
                                   "TRANSMITTANCE", "IRRADIANCE", "RADIANCE"}) {
             if (value != other) continue;
-            return source.refusal("not-reflectance", "was not measured in reflection",
-                                  "Give the measurement of a printed sheet", entry.line, entry.keyword);
+            return source.refusal("not-reflectance", said("was not measured in reflection"),
+                                  said("Give the measurement of a printed sheet"), entry.line, entry.keyword);
         }
     }
     return Done{};
@@ -100,11 +101,10 @@ Result<std::vector<double>> wavelengthsByName(const Table& table, const ColumnRo
     const auto count = bands == nullptr ? static_cast<double>(nm.size()) : numberFromText(bands->value);
     if (!from || !to || std::abs(*from - nm.front()) > 1 || std::abs(*to - nm.back()) > 1 ||
         count != static_cast<double>(nm.size())) {
-        return source.refusal(
-            "wavelengths-contradictory",
-            fmt::format("the header speaks of {} to {} nm, the {} columns of {:.6g} to {:.6g}",
-                        shown(start->value), shown(end->value), nm.size(), nm.front(), nm.back()),
-            "Export the measurement again", start->line, start->keyword);
+        return source.refusal("wavelengths-contradictory",
+                              said("the header speaks of {} to {} nm, the {} columns of {:.6g} to {:.6g}",
+                                   shown(start->value), shown(end->value), nm.size(), nm.front(), nm.back()),
+                              said("Export the measurement again"), start->line, start->keyword);
     }
     for (std::size_t i = 0; i < nm.size(); ++i) {
         const double stated =
@@ -134,7 +134,7 @@ class TableReader {
         if (auto taken = takeSpectra(); !taken) return std::move(taken).error();
         takeNames();
         if (numbers_.usedCommas()) {
-            raw_.notes.push_back({"decimal-comma", "the numbers of this file have decimal commas"});
+            raw_.notes.push_back({"decimal-comma", said("the numbers of this file have decimal commas")});
         }
         return settled(std::move(raw_), source_);
     }
@@ -153,8 +153,8 @@ class TableReader {
         }
         return source_.refusal(
             "not-reflectance",
-            fmt::format("its spectra are scaled to {}, as those of a light are", shown(norm->value)),
-            "Give the measurement of a printed sheet", norm->line, norm->keyword);
+            said("its spectra are scaled to {}, as those of a light are", shown(norm->value)),
+            said("Give the measurement of a printed sheet"), norm->line, norm->keyword);
     }
 
     Outcome takeRow(std::size_t row) {
@@ -183,8 +183,8 @@ class TableReader {
             if (*number < 0 || *number > 100) {
                 return source_.refusal(
                     "tone-out-of-range",
-                    fmt::format("the tone {} is not within 0 to 100 percent", textFromNumber(*number)),
-                    "Correct the tone: 0 is bare paper, 100 is maximum black", table_.rowLines[row],
+                    said("the tone {} is not within 0 to 100 percent", textFromNumber(*number)),
+                    said("Correct the tone: 0 is bare paper, 100 is maximum black"), table_.rowLines[row],
                     table_.columns[*roles_.tone]);
             }
             patch.tonePercent = *number;
@@ -233,11 +233,11 @@ class TableReader {
                 if (!value) return value.error();
                 if (row == 0) nm.push_back(*wavelength);
                 if (*wavelength != nm[i]) {
-                    return source_.refusal("wavelengths-vary",
-                                           fmt::format("this row has {:.6g} nm where the first has {:.6g} nm",
-                                                       *wavelength, nm[i]),
-                                           "Export all patches with the same wavelengths",
-                                           table_.rowLines[row], "SPECTRAL_NM");
+                    return source_.refusal(
+                        "wavelengths-vary",
+                        said("this row has {:.6g} nm where the first has {:.6g} nm", *wavelength, nm[i]),
+                        said("Export all patches with the same wavelengths"), table_.rowLines[row],
+                        "SPECTRAL_NM");
                 }
                 raw_.patches[row].spectrum.push_back(*value);
             }
@@ -273,16 +273,16 @@ Result<Reading> readingFromTable(const Table& table, ShortNames shortNames, std:
     if (!roles->isMeasurement()) {
         return source.refusal(
             "no-measurement",
-            roles->device.empty() ? "has neither spectra nor CIELAB"
-                                  : "holds device values only, nothing measured",
-            "Export the measurement with spectra (SPECTRAL_NM380 ...) or CIELAB (LAB_L, LAB_A, "
-            "LAB_B)",
+            roles->device.empty() ? said("has neither spectra nor CIELAB")
+                                  : said("holds device values only, nothing measured"),
+            said("Export the measurement with spectra (SPECTRAL_NM380 ...) or CIELAB (LAB_L, LAB_A, "
+                 "LAB_B)"),
             table.columnsLine);
     }
     if (table.rowLines.size() > kMostPatches) {
         return source.refusal("too-many-patches",
-                              fmt::format("holds {} rows, more than any test sheet", table.rowLines.size()),
-                              "Check that it is the file you meant", table.rowLines[kMostPatches]);
+                              said("holds {} rows, more than any test sheet", table.rowLines.size()),
+                              said("Check that it is the file you meant"), table.rowLines[kMostPatches]);
     }
     return TableReader(table, *std::move(roles), source).read(std::move(format), std::move(notes));
 }

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "core/said.h"
 #include "measure/reading.h"
 
 namespace greywright::measure {
@@ -119,31 +120,32 @@ std::optional<Line> LineCursor::next() {
 
 Result<std::string> textFromBytes(std::string_view bytes, const Source& source, std::vector<Note>& notes) {
     if (bytes.size() > kMostBytes) {
-        return source.refusal(
-            "file-too-large",
-            fmt::format("has {} bytes, more than a measurement file can have", bytes.size()),
-            "Check that it is the file you meant");
+        return source.refusal("file-too-large",
+                              said("has {} bytes, more than a measurement file can have", bytes.size()),
+                              said("Check that it is the file you meant"));
     }
     if (bytes.starts_with("\xFF\xFE") || bytes.starts_with("\xFE\xFF")) {
-        return source.refusal("encoding-utf16", "is written in UTF-16", "Save it as plain text or UTF-8");
+        return source.refusal("encoding-utf16", said("is written in UTF-16"),
+                              said("Save it as plain text or UTF-8"));
     }
     for (const Signature& signature : kSignatures) {
         if (bytes.size() > signature.offset && bytes.substr(signature.offset).starts_with(signature.bytes)) {
-            return source.refusal("not-text", fmt::format("is {}, not a measurement file", signature.kind),
-                                  "Export the measurement as CGATS text, CxF3 or CSV");
+            return source.refusal("not-text", said("is {}, not a measurement file", signature.kind),
+                                  said("Export the measurement as CGATS text, CxF3 or CSV"));
         }
     }
     if (bytes.starts_with("\xEF\xBB\xBF")) bytes.remove_prefix(3);
     while (!bytes.empty() && bytes.back() == '\0') bytes.remove_suffix(1);
     if (bytes.find_first_not_of(" \t\r\n\f\v\x1A") == std::string_view::npos) {
-        return source.refusal("file-empty", "holds nothing", "Export the measurement again");
+        return source.refusal("file-empty", said("holds nothing"), said("Export the measurement again"));
     }
     if (bytes.find('\0') != std::string_view::npos) {
-        return source.refusal("not-text", "holds NUL bytes, so it is not a text file",
-                              "Export the measurement as CGATS text, CxF3 or CSV");
+        return source.refusal("not-text", said("holds NUL bytes, so it is not a text file"),
+                              said("Export the measurement as CGATS text, CxF3 or CSV"));
     }
     if (isUtf8(bytes)) return std::string(bytes);
-    notes.push_back({"encoding-latin1", "the text is not UTF-8; it was taken for ISO 8859-1 (Latin 1)"});
+    notes.push_back(
+        {"encoding-latin1", said("the text is not UTF-8; it was taken for ISO 8859-1 (Latin 1)")});
     return utf8FromLatin1(bytes);
 }
 

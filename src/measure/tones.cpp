@@ -14,6 +14,7 @@
 #include "colour/light.h"
 #include "core/contract.h"
 #include "core/numbers.h"
+#include "core/said.h"
 #include "measure/strip_order.h"
 
 namespace greywright::measure {
@@ -37,9 +38,9 @@ constexpr std::size_t kLeastRampPatches = 5;
 constexpr double kLeastRampRange = 40;
 constexpr double kMostRampRise = 1;
 
-constexpr const char* kGiveTones =
+constexpr const char* kGiveTones = toSay(
     "Give the tones in the order of measuring with --tones, or add a column K (0 = paper, 100 = maximum "
-    "black)";
+    "black)");
 
 /// A patch that takes part in the ramp.
 struct Member {
@@ -94,8 +95,8 @@ class ToneFinder {
 
     Result<Ramp> find() {
         if (reading_.patches.empty()) {
-            return refusal("no-patches", "the reading has no patches",
-                           "Measure the sheet and export it again");
+            return refusal("no-patches", said("the reading has no patches"),
+                           said("Measure the sheet and export it again"));
         }
         if (auto taken = takeColours(); !taken) return std::move(taken).error();
         if (auto taken = assignTones(); !taken) return std::move(taken).error();
@@ -123,9 +124,9 @@ class ToneFinder {
             const Patch& patch = reading_.patches[i];
             const bool spectral = colorimeter_ && patch.reflectance.size() == reading_.grid->count;
             if (!patch.lab && !spectral) {
-                return refusal("patch-without-colour",
-                               fmt::format("patch {} has neither CIELAB nor a spectrum", i + 1),
-                               "Export the measurement with spectra or CIELAB for every patch", patch.line);
+                return refusal(
+                    "patch-without-colour", said("patch {} has neither CIELAB nor a spectrum", i + 1),
+                    said("Export the measurement with spectra or CIELAB for every patch"), patch.line);
             }
             members_.push_back(
                 {i, 0, patch.lab ? *patch.lab : colorimeter_->labFromReflectance(patch.reflectance)});
@@ -141,8 +142,8 @@ class ToneFinder {
             reading_.patches, [](const Patch& patch) { return patch.tonePercent.has_value(); });
         if (toned > 0 && toned < std::ssize(reading_.patches)) {
             return refusal("tones-incomplete",
-                           fmt::format("only {} of {} patches have a tone", toned, reading_.patches.size()),
-                           kGiveTones);
+                           said("only {} of {} patches have a tone", toned, reading_.patches.size()),
+                           translated(kGiveTones));
         }
         if (toned > 0) {
             for (Member& member : members_) member.tonePercent = *patchOf(member).tonePercent;
@@ -157,8 +158,8 @@ class ToneFinder {
         for (const double tone : options_.tonesPercent) {
             if (std::isfinite(tone) && tone >= 0 && tone <= 100) continue;
             Error error =
-                refusal("tone-out-of-range", fmt::format("the tone {} is not within 0 to 100 percent", tone),
-                        "Give tones in percent: 0 is bare paper, 100 is maximum black", 0, "--tones");
+                refusal("tone-out-of-range", said("the tone {} is not within 0 to 100 percent", tone),
+                        said("Give tones in percent: 0 is bare paper, 100 is maximum black"), 0, "--tones");
             error.kind = ErrorKind::wrongUse;
             return error;
         }
@@ -169,9 +170,9 @@ class ToneFinder {
         for (const Member& member : members_) {
             const double tone = member.tonePercent;
             if (std::isfinite(tone) && tone >= 0 && tone <= 100) continue;
-            return refusal(
-                "tone-out-of-range", fmt::format("the tone {} is not within 0 to 100 percent", tone),
-                "Give tones in percent: 0 is bare paper, 100 is maximum black", patchOf(member).line);
+            return refusal("tone-out-of-range", said("the tone {} is not within 0 to 100 percent", tone),
+                           said("Give tones in percent: 0 is bare paper, 100 is maximum black"),
+                           patchOf(member).line);
         }
         return Done{};
     }
@@ -180,11 +181,12 @@ class ToneFinder {
         const std::size_t given = options_.tonesPercent.size();
         if (given != members_.size()) {
             const bool missing = given > members_.size();
-            return refusal("wrong-number-of-tones",
-                           fmt::format("{} tones were given for {} measured patches", given, members_.size()),
-                           missing ? "Measure the missing patches, or give only the tones that were measured"
-                                   : "Give one tone for every measured patch, in the order of measuring",
-                           0, "--tones");
+            return refusal(
+                "wrong-number-of-tones",
+                said("{} tones were given for {} measured patches", given, members_.size()),
+                missing ? said("Measure the missing patches, or give only the tones that were measured")
+                        : said("Give one tone for every measured patch, in the order of measuring"),
+                0, "--tones");
         }
         for (std::size_t i = 0; i < given; ++i) members_[i].tonePercent = options_.tonesPercent[i];
         return Done{};
@@ -196,8 +198,8 @@ class ToneFinder {
         if (device.k) {
             keepBlackOnly(device);
             if (members_.empty()) {
-                return refusal("no-black-ramp", "no patch is printed with black ink alone",
-                               "Measure a ramp of black ink alone, or a grey ramp sent as RGB or GREY");
+                return refusal("no-black-ramp", said("no patch is printed with black ink alone"),
+                               said("Measure a ramp of black ink alone, or a grey ramp sent as RGB or GREY"));
             }
             outcome = assignFromColumn(*device.k, Origin::ink);
         } else if (device.ink) {
@@ -207,8 +209,8 @@ class ToneFinder {
         } else if (device.r && device.g && device.b) {
             keepNeutralOnly(device);
             if (members_.empty()) {
-                return refusal("no-black-ramp", "no patch was sent with R, G and B equal",
-                               "Measure a grey ramp: patches sent with R = G = B");
+                return refusal("no-black-ramp", said("no patch was sent with R, G and B equal"),
+                               said("Measure a grey ramp: patches sent with R = G = B"));
             }
             outcome = assignFromColumn(*device.r, Origin::light);
         } else {
@@ -226,9 +228,9 @@ class ToneFinder {
                               return std::abs(options_.tonesPercent[member.patch] - member.tonePercent) < 0.5;
                           });
         if (same) return;
-        ramp_.notes.push_back({"tones-not-used",
-                               "the file has its own device values; the tones given with --tones "
-                               "differ from them and were not used"});
+        ramp_.notes.push_back(
+            {"tones-not-used", said("the file has its own device values; the tones given with --tones "
+                                    "differ from them and were not used")});
     }
 
     void keepBlackOnly(const Device& device) {
@@ -239,7 +241,7 @@ class ToneFinder {
                 }
                 return true;
             },
-            "are not printed with black ink alone");
+            said("are not printed with black ink alone"));
     }
 
     void keepNeutralOnly(const Device& device) {
@@ -248,17 +250,16 @@ class ToneFinder {
                 return patch.device[*device.r] == patch.device[*device.g] &&
                        patch.device[*device.g] == patch.device[*device.b];
             },
-            "were not sent with R, G and B equal");
+            said("were not sent with R, G and B equal"));
     }
 
     template <typename Wanted>
-    void keep(Wanted wanted, const char* why) {
+    void keep(Wanted wanted, const std::string& why) {
         const std::size_t before = members_.size();
         std::erase_if(members_, [&](const Member& member) { return !wanted(patchOf(member)); });
         if (members_.size() == before) return;
-        ramp_.notes.push_back(
-            {"patches-left-out", fmt::format("{} of {} patches {}; they were left out of the ramp",
-                                             before - members_.size(), before, why)});
+        ramp_.notes.push_back({"patches-left-out", said("{} of {} patches {}; they were left out of the ramp",
+                                                        before - members_.size(), before, why)});
     }
 
     /// 100, 255 or 1: what the largest value of the column shows its full scale to be.
@@ -272,15 +273,15 @@ class ToneFinder {
         if (least < 0 || most > 255) {
             return refusal(
                 "device-value-out-of-range",
-                fmt::format("device values run from {} to {}, neither 0 to 100 nor 0 to 255", least, most),
-                kGiveTones, 0, reading_.deviceColumns[column]);
+                said("device values run from {} to {}, neither 0 to 100 nor 0 to 255", least, most),
+                translated(kGiveTones), 0, reading_.deviceColumns[column]);
         }
         const bool fraction = most == 1 && members_.size() >= 3;
         const double scale = fraction ? 1 : most <= 100 ? 100 : 255;
         if (most != scale && most > 0) {
-            ramp_.notes.push_back({"device-range-assumed",
-                                   fmt::format("the largest {} is {}; full scale was taken to be {}",
-                                               reading_.deviceColumns[column], textFromNumber(most), scale)});
+            ramp_.notes.push_back(
+                {"device-range-assumed", said("the largest {} is {}; full scale was taken to be {}",
+                                              reading_.deviceColumns[column], textFromNumber(most), scale)});
         }
         return scale;
     }
@@ -303,16 +304,17 @@ class ToneFinder {
         if (std::abs(fall) < 3) {
             return refusal(
                 "grey-direction-unclear",
-                "the patches hardly differ in lightness, so it cannot be told whether GREY means ink or "
-                "light",
-                "Name the column K (ink: 0 = paper) or RGB_R, RGB_G, RGB_B (light: the maximum is paper)",
+                said("the patches hardly differ in lightness, so it cannot be told whether GREY means ink or "
+                     "light"),
+                said("Name the column K (ink: 0 = paper) or RGB_R, RGB_G, RGB_B (light: the maximum is "
+                     "paper)"),
                 patchOf(*low).line, "GREY");
         }
         ramp_.notes.push_back(
-            {"grey-direction", fall > 0 ? "the column GREY was taken as ink (0 is paper), because "
-                                          "its low end measured light"
-                                        : "the column GREY was taken as light (0 is black), "
-                                          "because its high end measured light"});
+            {"grey-direction", fall > 0 ? said("the column GREY was taken as ink (0 is paper), because "
+                                               "its low end measured light")
+                                        : said("the column GREY was taken as light (0 is black), "
+                                               "because its high end measured light")});
         return assignFromColumn(column, fall > 0 ? Origin::ink : Origin::light);
     }
 
@@ -328,18 +330,18 @@ class ToneFinder {
         const bool wide = count >= kLeastRampPatches && lightest->lab.L - darkest->lab.L >= kLeastRampRange;
         if (wide && largestRise(order()).lightness <= kMostRampRise) {
             ramp_.notes.push_back(
-                {"tones-assumed",
-                 fmt::format("no tones were given; the {} patches are a ramp from {}, and evenly "
-                             "spaced tones were assumed",
-                             count, upwards ? "black to paper" : "paper to black")});
+                {"tones-assumed", said("no tones were given; the {} patches are a ramp from {}, and evenly "
+                                       "spaced tones were assumed",
+                                       count, upwards ? said("black to paper") : said("paper to black"))});
             return Done{};
         }
         if (wide) {
             if (const auto mistake = likelyOrderMistake(order())) return orderRefusal(*mistake);
         }
-        return refusal("tones-unknown",
-                       "the file does not say which tones its patches are, and they are no unmistakable ramp",
-                       kGiveTones);
+        return refusal(
+            "tones-unknown",
+            said("the file does not say which tones its patches are, and they are no unmistakable ramp"),
+            translated(kGiveTones));
     }
 
     // --- whether it can be true ---
@@ -353,23 +355,21 @@ class ToneFinder {
     Error orderRefusal(const OrderMistake& mistake) const {
         const std::size_t count = members_.size();
         if (mistake.kind == OrderMistake::Kind::reversed) {
-            return refusal(
-                "strip-reversed",
-                fmt::format("patches {} to {} seem to be measured in the opposite direction",
-                            mistake.firstFrom, mistake.firstTo),
-                fmt::format("The likely order is {}; measure that strip again, or put the patches in "
+            return refusal("strip-reversed",
+                           said("patches {} to {} seem to be measured in the opposite direction",
+                                mistake.firstFrom, mistake.firstTo),
+                           said("The likely order is {}; measure that strip again, or put the patches in "
+                                "that order",
+                                mistake.likelyOrder(count)),
+                           patchOf(members_[mistake.firstFrom - 1]).line);
+        }
+        return refusal("strips-swapped",
+                       said("patches {} to {} and {} to {} seem to be exchanged", mistake.firstFrom,
+                            mistake.firstTo, mistake.secondFrom, mistake.secondTo),
+                       said("The likely order is {}; measure the two strips again, or put the patches in "
                             "that order",
                             mistake.likelyOrder(count)),
-                patchOf(members_[mistake.firstFrom - 1]).line);
-        }
-        return refusal(
-            "strips-swapped",
-            fmt::format("patches {} to {} and {} to {} seem to be exchanged", mistake.firstFrom,
-                        mistake.firstTo, mistake.secondFrom, mistake.secondTo),
-            fmt::format("The likely order is {}; measure the two strips again, or put the patches in "
-                        "that order",
-                        mistake.likelyOrder(count)),
-            patchOf(members_[mistake.firstFrom - 1]).line);
+                       patchOf(members_[mistake.firstFrom - 1]).line);
     }
 
     Outcome checkOrder() {
@@ -379,32 +379,31 @@ class ToneFinder {
         if (rise.lightness <= kGrossRise && !runsUpwards(patches)) {
             if (rise.lightness > kToldRise) {
                 ramp_.notes.push_back(
-                    {"ramp-uneven", fmt::format("lightness rises by {:.1f} from tone {:.4g} % to "
-                                                "tone {:.4g} %, where it should fall",
-                                                rise.lightness, rise.fromTonePercent, rise.toTonePercent)});
+                    {"ramp-uneven", said("lightness rises by {:.1f} from tone {:.4g} % to "
+                                         "tone {:.4g} %, where it should fall",
+                                         rise.lightness, rise.fromTonePercent, rise.toTonePercent)});
             }
             return Done{};
         }
         if (runsUpwards(patches)) {
             const std::size_t count = members_.size();
-            return refusal(
-                "ramp-upside-down", "lightness rises with tone: the ramp seems to be measured upside down",
-                fmt::format("The likely order is {} down to 1; measure it again from the paper end, or "
-                            "turn the list of tones round",
-                            count),
-                patchOf(members_.front()).line);
+            return refusal("ramp-upside-down",
+                           said("lightness rises with tone: the ramp seems to be measured upside down"),
+                           said("The likely order is {} down to 1; measure it again from the paper end, or "
+                                "turn the list of tones round",
+                                count),
+                           patchOf(members_.front()).line);
         }
         if (const auto mistake = likelyOrderMistake(patches)) return orderRefusal(*mistake);
         const auto culprit = std::ranges::min_element(members_, {}, [&](const Member& member) {
             return std::abs(member.tonePercent - rise.toTonePercent);
         });
-        return refusal(
-            "ramp-not-monotone",
-            fmt::format("lightness rises by {:.1f} from tone {:.4g} % to tone {:.4g} %, far more than a "
-                        "print can",
-                        rise.lightness, rise.fromTonePercent, rise.toTonePercent),
-            "Measure these patches again, and check that the tones belong to this sheet",
-            patchOf(*culprit).line);
+        return refusal("ramp-not-monotone",
+                       said("lightness rises by {:.1f} from tone {:.4g} % to tone {:.4g} %, far more than a "
+                            "print can",
+                            rise.lightness, rise.fromTonePercent, rise.toTonePercent),
+                       said("Measure these patches again, and check that the tones belong to this sheet"),
+                       patchOf(*culprit).line);
     }
 
     /// Nearly all of the way from tone to tone goes up.
@@ -438,11 +437,11 @@ class ToneFinder {
             const auto [darkest, lightest] =
                 std::ranges::minmax_element(group, {}, [](const Member& member) { return member.lab.L; });
             if (lightest->lab.L - darkest->lab.L > kGrossSpreadLightness) {
-                return refusal(
-                    "repeated-tone-disagrees",
-                    fmt::format("tone {:.4g} % was measured {} times, from L* {:.1f} to L* {:.1f}",
-                                group.front().tonePercent, group.size(), darkest->lab.L, lightest->lab.L),
-                    "Check the tones and measure these patches again", patchOf(*darkest).line);
+                return refusal("repeated-tone-disagrees",
+                               said("tone {:.4g} % was measured {} times, from L* {:.1f} to L* {:.1f}",
+                                    group.front().tonePercent, group.size(), darkest->lab.L, lightest->lab.L),
+                               said("Check the tones and measure these patches again"),
+                               patchOf(*darkest).line);
             }
             for (const Member& member : group) {
                 const double spread = colour::deltaE2000(member.lab, ramp_.patches.back().lab);
@@ -454,10 +453,10 @@ class ToneFinder {
             i = end;
         }
         if (repeated > 0) {
-            std::string text = fmt::format("{} tones were measured more than once and averaged", repeated);
+            std::string text = said("{} tones were measured more than once and averaged", repeated);
             if (worstSpread > kToldSpreadDeltaE) {
-                text += fmt::format("; they differ by up to {:.1f} from their mean (tone {:.4g} %)",
-                                    worstSpread, worstTone);
+                text += said("; they differ by up to {:.1f} from their mean (tone {:.4g} %)", worstSpread,
+                             worstTone);
             }
             ramp_.notes.push_back({"tones-averaged", std::move(text)});
         }

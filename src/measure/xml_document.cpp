@@ -4,6 +4,8 @@
 
 #include <fmt/format.h>
 
+#include "core/said.h"
+
 namespace greywright::measure {
 namespace {
 
@@ -13,11 +15,11 @@ constexpr XmlAdvice kAdvice{.exportAgain = "Export the measurement again as CxF3
 
 Error notCxf(const pugi::xml_node& root, std::string_view space, const Source& source, std::size_t line) {
     const std::string_view name = xmlLocalName(root.name());
-    std::string what = fmt::format("its root element is {}, not CxF", shown(name));
-    if (name == "IESTM2714") what = "describes a light (IES TM-27), not a print";
-    if (name == "CxF" && space.empty()) what = "names no namespace for its root element CxF";
+    std::string what = said("its root element is {}, not CxF", shown(name));
+    if (name == "IESTM2714") what = said("describes a light (IES TM-27), not a print");
+    if (name == "CxF" && space.empty()) what = said("names no namespace for its root element CxF");
     if (name == "CxF" && !space.empty()) {
-        what = fmt::format("is of the namespace {}, not CxF3", shown(space));
+        what = said("is of the namespace {}, not CxF3", shown(space));
         return source.refusal("cxf-version", std::move(what), kAdvice.exportAgain, line, "CxF");
     }
     return source.refusal("xml-not-cxf", std::move(what), kAdvice.exportAgain, line, cleanText(root.name()));

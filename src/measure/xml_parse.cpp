@@ -6,6 +6,8 @@
 
 #include <fmt/format.h>
 
+#include "core/said.h"
+
 namespace greywright::measure {
 namespace {
 
@@ -16,16 +18,16 @@ constexpr std::size_t kMostAttributes = 64;
 class Checker : public pugi::xml_tree_walker {
   public:
     bool for_each(pugi::xml_node& node) override {
-        if (depth() > kMostDepth) return refuse("xml-too-complex", "has elements nested too deeply", node);
+        if (depth() > kMostDepth)
+            return refuse("xml-too-complex", said("has elements nested too deeply"), node);
         std::vector<std::string_view> names;
         for (const pugi::xml_attribute& attribute : node.attributes()) {
             if (names.size() == kMostAttributes) {
-                return refuse("xml-too-complex", "has an element with too many attributes", node);
+                return refuse("xml-too-complex", said("has an element with too many attributes"), node);
             }
             const std::string_view name = attribute.name();
             if (std::ranges::find(names, name) != names.end()) {
-                return refuse("xml-not-well-formed", fmt::format("gives the attribute {} twice", shown(name)),
-                              node);
+                return refuse("xml-not-well-formed", said("gives the attribute {} twice", shown(name)), node);
             }
             names.push_back(name);
         }
@@ -63,13 +65,13 @@ Result<std::unique_ptr<pugi::xml_document>> xmlFromText(std::string_view text, c
     for (const pugi::xml_node& node : document.children()) {
         if (node.type() != pugi::node_doctype) continue;
         return source.refusal("xml-doctype",
-                              "declares a document type, which can make a file expand or load others",
+                              said("declares a document type, which can make a file expand or load others"),
                               advice.doctype, lineAt(text, node.offset_debug()), "DOCTYPE");
     }
     if (!parsed) {
         return source.refusal("xml-not-well-formed",
-                              fmt::format("is not well-formed XML ({})", parsed.description()),
-                              advice.exportAgain, lineAt(text, parsed.offset));
+                              said("is not well-formed XML ({})", parsed.description()), advice.exportAgain,
+                              lineAt(text, parsed.offset));
     }
     std::size_t elements = 0;
     for (const pugi::xml_node& node : document.children()) {
@@ -78,8 +80,8 @@ Result<std::unique_ptr<pugi::xml_document>> xmlFromText(std::string_view text, c
         const bool badVersion = node.type() == pugi::node_declaration && version != "1.0" && version != "1.1";
         if (!secondRoot && !badVersion) continue;
         return source.refusal("xml-not-well-formed",
-                              secondRoot ? "is not well-formed XML (more than one root element)"
-                                         : fmt::format("is not well-formed XML (version {})", shown(version)),
+                              secondRoot ? said("is not well-formed XML (more than one root element)")
+                                         : said("is not well-formed XML (version {})", shown(version)),
                               advice.exportAgain, lineAt(text, node.offset_debug()));
     }
     Checker checker;

@@ -3,6 +3,7 @@
 #include <array>
 
 #include "core/platform.h"
+#include "core/said.h"
 #include "picture/apply.h"
 #include "picture/lightness.h"
 #include "picture/read.h"
@@ -33,10 +34,10 @@ const Entry* entry() {
 Error missing(ErrorKind kind, const fs::path& path) {
     return {.kind = kind,
             .code = "picture-library-missing",
-            .what = "the part of the program that reads and writes pictures cannot be loaded",
+            .what = said("the part of the program that reads and writes pictures cannot be loaded"),
             .where = {.path = path.string()},
             .next = "Keep " + platform::libraryFileName(kLibraryName) +
-                    " beside the program, and see that libvips is installed"};
+                    said(" beside the program, and see that libvips is installed")};
 }
 
 }  // namespace

@@ -10,6 +10,7 @@
 
 #include "colour/difference.h"
 #include "core/numbers.h"
+#include "core/said.h"
 #include "profile/read_back.h"
 #include "profile/response.h"
 #include "profile/texts.h"
@@ -121,7 +122,7 @@ std::string sourceText(const Description& description, std::string_view columns,
                        std::span<const std::vector<double>> rows) {
     std::string condition = asciiFrom(utf16From(description.condition).value_or(u""));
     std::ranges::replace(condition, '"', '\'');
-    std::string out = fmt::format(
+    std::string out = said(
         "CGATS.17\nORIGINATOR \"Greywright\"\nDESCRIPTOR \"{}\"\nKEYWORD \"READINGS_SHA256\"\n"
         "READINGS_SHA256 \"{}\"\nNUMBER_OF_FIELDS {}\nBEGIN_DATA_FORMAT\nSAMPLE_ID {}\nEND_DATA_FORMAT\n"
         "NUMBER_OF_SETS {}\nBEGIN_DATA\n",
@@ -180,8 +181,8 @@ Result<std::string> written(const Response& response, std::span<const MeasuredTo
 Error notTrue(const std::string& what) {
     return {.kind = ErrorKind::badInput,
             .code = "profile-not-true",
-            .what = "The profile, read back, is " + what,
-            .next = "Smooth the readings, or print and measure more tones where they change most"};
+            .what = said("The profile, read back, is ") + what,
+            .next = said("Smooth the readings, or print and measure more tones where they change most")};
 }
 
 /// Reads a profile back at every tone, as measured, relative to paper, and there and back by lightness.
@@ -209,8 +210,8 @@ Result<std::string> proven(std::string bytes, const Response& response, std::spa
             std::max({colour::deltaE76((*asMeasured)[i], measured[i]),
                       colour::deltaE76((*toPaper)[i], relative[i]), std::abs((*back)[i].L - relative[i].L)});
         if (!(off <= kTrueLab)) {
-            return notTrue(fmt::format("{} CIELAB off at a tone of {} %", textFromNumber(off, 2),
-                                       textFromNumber(tones[i].tonePercent, 1)));
+            return notTrue(said("{} CIELAB off at a tone of {} %", textFromNumber(off, 2),
+                                textFromNumber(tones[i].tonePercent, 1)));
         }
     }
     return bytes;
@@ -274,8 +275,8 @@ Result<std::string> deviceLink(std::span<const CodesOfTone> table, const Descrip
         for (std::size_t c = 0; c < 3; ++c) {
             const double off = std::abs((*back)[i][c] - table[i].codes[c]);
             if (!(off <= kTrueCodes)) {
-                return notTrue(fmt::format("{} codes of {} off at a tone of {} %", textFromNumber(off, 0),
-                                           kFullCode, textFromNumber(table[i].tonePercent, 1)));
+                return notTrue(said("{} codes of {} off at a tone of {} %", textFromNumber(off, 0), kFullCode,
+                                    textFromNumber(table[i].tonePercent, 1)));
             }
         }
     }

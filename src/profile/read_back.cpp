@@ -4,6 +4,7 @@
 #include <string>
 #include <utility>
 
+#include "core/said.h"
 #include "profile/handles.h"
 
 namespace greywright::profile {
@@ -15,7 +16,7 @@ Error notRead(std::string what) {
     return {.kind = ErrorKind::badInput,
             .code = "profile-not-read",
             .what = std::move(what),
-            .next = "Give an ICC profile of grey or RGB that holds tables or curves in this direction"};
+            .next = said("Give an ICC profile of grey or RGB that holds tables or curves in this direction")};
 }
 
 cmsUInt32Number intentNumber(Intent intent) {
@@ -42,7 +43,7 @@ Result<Opened> opened(std::string_view bytes) {
     Opened out;
     out.profile.reset(cmsOpenProfileFromMemTHR(out.context.get(), bytes.data(),
                                                static_cast<cmsUInt32Number>(bytes.size())));
-    if (!out.profile) return notRead("These bytes are not an ICC profile");
+    if (!out.profile) return notRead(said("These bytes are not an ICC profile"));
     switch (cmsGetColorSpace(out.profile.get())) {
         case cmsSigGrayData:
             out.channels = 1;
@@ -53,7 +54,7 @@ Result<Opened> opened(std::string_view bytes) {
             out.format = TYPE_RGB_DBL;
             return out;
         default:
-            return notRead("The profile is neither of grey nor of RGB");
+            return notRead(said("The profile is neither of grey nor of RGB"));
     }
 }
 
@@ -65,7 +66,7 @@ Result<TransformHandle> between(const Opened& opened, cmsHPROFILE input, cmsUInt
                                 cmsHPROFILE output, cmsUInt32Number outputFormat, Intent intent) {
     TransformHandle transform(cmsCreateTransformTHR(opened.context.get(), input, inputFormat, output,
                                                     outputFormat, intentNumber(intent), kExact));
-    if (!transform) return notRead("The profile cannot be used in this direction");
+    if (!transform) return notRead(said("The profile cannot be used in this direction"));
     return transform;
 }
 
@@ -75,7 +76,7 @@ Result<std::vector<colour::Lab>> readBack(std::string_view bytes, std::span<cons
                                           Intent intent) {
     const auto from = opened(bytes);
     if (!from) return from.error();
-    if (isLink(*from)) return notRead("A device link holds no colours");
+    if (isLink(*from)) return notRead(said("A device link holds no colours"));
     expects(device.size() % from->channels == 0, "one device value for each channel");
     const ProfileHandle lab(cmsCreateLab4ProfileTHR(from->context.get(), nullptr));
     const auto transform = between(*from, from->profile.get(), from->format, lab.get(), TYPE_Lab_DBL, intent);
@@ -93,7 +94,7 @@ Result<std::vector<double>> deviceOf(std::string_view bytes, std::span<const col
                                      Intent intent) {
     const auto to = opened(bytes);
     if (!to) return to.error();
-    if (isLink(*to)) return notRead("A device link holds no colours");
+    if (isLink(*to)) return notRead(said("A device link holds no colours"));
     const ProfileHandle lab(cmsCreateLab4ProfileTHR(to->context.get(), nullptr));
     const auto transform = between(*to, lab.get(), TYPE_Lab_DBL, to->profile.get(), to->format, intent);
     if (!transform) return transform.error();
@@ -111,7 +112,7 @@ Result<std::vector<std::array<double, 3>>> codesThrough(std::string_view link,
     const auto from = opened(link);
     if (!from) return from.error();
     if (!isLink(*from) || from->channels != 1 || cmsGetPCS(from->profile.get()) != cmsSigRgbData) {
-        return notRead("The profile is no device link from grey to RGB");
+        return notRead(said("The profile is no device link from grey to RGB"));
     }
     const auto transform =
         between(*from, from->profile.get(), from->format, nullptr, TYPE_RGB_DBL, Intent::perceptual);

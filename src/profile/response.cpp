@@ -10,6 +10,7 @@
 #include <fmt/format.h>
 
 #include "core/numbers.h"
+#include "core/said.h"
 
 namespace greywright::profile {
 namespace {
@@ -45,24 +46,22 @@ template <typename Row>
 std::optional<Error> flawOfTones(std::span<const Row> rows, const std::string& code,
                                  const std::string& next) {
     if (rows.size() < kFewestTones) {
-        return refused(code, fmt::format("There are {} tones, and {} are needed", rows.size(), kFewestTones),
-                       next);
+        return refused(code, said("There are {} tones, and {} are needed", rows.size(), kFewestTones), next);
     }
     for (std::size_t i = 0; i < rows.size(); ++i) {
         if (!std::isfinite(rows[i].tonePercent) ||
             (i > 0 && !(rows[i].tonePercent > rows[i - 1].tonePercent))) {
-            return refused("tones-not-ascending",
-                           fmt::format("Tone number {} is not above the one before", i + 1),
-                           "Give each tone once, from paper to maximum black");
+            return refused("tones-not-ascending", said("Tone number {} is not above the one before", i + 1),
+                           said("Give each tone once, from paper to maximum black"));
         }
     }
     if (rows.front().tonePercent != 0) {
-        return refused("no-paper", "The lightest tone is " + percent(rows.front().tonePercent) + ", not 0 %",
-                       next);
+        return refused("no-paper",
+                       said("The lightest tone is ") + percent(rows.front().tonePercent) + ", not 0 %", next);
     }
     if (rows.back().tonePercent != 100) {
-        return refused("no-black", "The darkest tone is " + percent(rows.back().tonePercent) + ", not 100 %",
-                       next);
+        return refused("no-black",
+                       said("The darkest tone is ") + percent(rows.back().tonePercent) + ", not 100 %", next);
     }
     return std::nullopt;
 }
@@ -151,27 +150,28 @@ Response::Response(std::vector<MeasuredTone> relative, const std::array<double, 
 
 Result<Response> Response::of(std::span<const MeasuredTone> tones) {
     const std::string again =
-        "Measure a full ramp, from bare paper to maximum black, and make the profile again";
+        said("Measure a full ramp, from bare paper to maximum black, and make the profile again");
     if (auto flaw = flawOfTones(tones, "too-few-tones", again)) return *std::move(flaw);
     for (const MeasuredTone& tone : tones) {
         if (!within(tone.lab)) {
-            return refused("lab-out-of-range",
-                           "The colour at " + percent(tone.tonePercent) + " is none that a print can have",
-                           "Look at the readings: L* is 0 to 100, a* and b* are -127 to 127");
+            return refused(
+                "lab-out-of-range",
+                said("The colour at ") + percent(tone.tonePercent) + said(" is none that a print can have"),
+                said("Look at the readings: L* is 0 to 100, a* and b* are -127 to 127"));
         }
     }
     for (std::size_t i = 1; i < tones.size(); ++i) {
         if (!(tones[i].lab.L < tones[i - 1].lab.L)) {
             return refused("not-monotone",
-                           "The tone of " + percent(tones[i].tonePercent) + " is not darker than that of " +
-                               percent(tones[i - 1].tonePercent),
-                           "Smooth the readings, or find out why the printer turns back there");
+                           said("The tone of ") + percent(tones[i].tonePercent) +
+                               said(" is not darker than that of ") + percent(tones[i - 1].tonePercent),
+                           said("Smooth the readings, or find out why the printer turns back there"));
         }
     }
     if (tones.front().lab.L - tones.back().lab.L < kSmallestRangeL) {
         return refused("no-range",
-                       "Paper and black are " + textFromNumber(tones.front().lab.L - tones.back().lab.L, 1) +
-                           " L* apart",
+                       said("Paper and black are ") +
+                           textFromNumber(tones.front().lab.L - tones.back().lab.L, 1) + " L* apart",
                        again);
     }
     const std::array<double, 3> paper = xyzFromLab(tones.front().lab);
@@ -182,10 +182,10 @@ Result<Response> Response::of(std::span<const MeasuredTone> tones) {
         relative.push_back({.tonePercent = tone.tonePercent, .lab = labFromXyz(xyz)});
         if (!std::ranges::all_of(paper, [](double value) { return value > 0; }) ||
             !within(relative.back().lab)) {
-            return refused(
-                "lab-out-of-range",
-                "The colour at " + percent(tone.tonePercent) + " is none that a print on this paper can have",
-                "Look at the readings of the paper");
+            return refused("lab-out-of-range",
+                           said("The colour at ") + percent(tone.tonePercent) +
+                               said(" is none that a print on this paper can have"),
+                           said("Look at the readings of the paper"));
         }
     }
     return Response(std::move(relative), paper);
@@ -200,20 +200,21 @@ double Response::toneOf(double relativeL) const {
 }
 
 Result<Table> Table::of(std::span<const CodesOfTone> rows) {
-    const std::string again = "Make the table again, from bare paper to maximum black";
+    const std::string again = said("Make the table again, from bare paper to maximum black");
     if (auto flaw = flawOfTones(rows, "too-few-rows", again)) return *std::move(flaw);
     for (const CodesOfTone& row : rows) {
         if (!std::ranges::all_of(row.codes, [](double code) { return code >= 0 && code <= kFullCode; })) {
-            return refused("codes-out-of-range",
-                           "The codes at " + percent(row.tonePercent) + " are not within 0 to 65535", again);
+            return refused(
+                "codes-out-of-range",
+                said("The codes at ") + percent(row.tonePercent) + said(" are not within 0 to 65535"), again);
         }
     }
     const auto sum = [](const CodesOfTone& row) { return row.codes[0] + row.codes[1] + row.codes[2]; };
     for (std::size_t i = 1; i < rows.size(); ++i) {
         if (!(sum(rows[i]) < sum(rows[i - 1]))) {
             return refused("codes-not-falling",
-                           "The codes at " + percent(rows[i].tonePercent) + " add up to no less than at " +
-                               percent(rows[i - 1].tonePercent),
+                           said("The codes at ") + percent(rows[i].tonePercent) +
+                               said(" add up to no less than at ") + percent(rows[i - 1].tonePercent),
                            again);
         }
     }

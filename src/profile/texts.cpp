@@ -6,6 +6,8 @@
 #include <cstdint>
 #include <utility>
 
+#include "core/said.h"
+
 namespace greywright::profile {
 namespace {
 
@@ -122,21 +124,22 @@ std::optional<Error> flawOf(const Description& description) {
     }};
     for (const auto& [text, field] : texts) {
         if (text->find_first_not_of(' ') == std::string::npos) {
-            return refused("text-empty", "A profile needs a text here", field, "Give it one");
+            return refused("text-empty", said("A profile needs a text here"), field, said("Give it one"));
         }
         if (!utf16From(*text)) {
-            return refused("text-not-utf8", "The text is not UTF-8 or holds a control character", field,
-                           "Give it in UTF-8, on one line");
+            return refused("text-not-utf8", said("The text is not UTF-8 or holds a control character"), field,
+                           said("Give it in UTF-8, on one line"));
         }
     }
     const std::string& print = description.readingsSha256;
     if (print.size() != 64 || print.find_first_not_of("0123456789abcdef") != std::string::npos) {
-        return refused("fingerprint-not-sha256", "The fingerprint is not 64 lower-case hexadecimal digits",
-                       "readings", "Give the SHA-256 of the readings");
+        return refused("fingerprint-not-sha256",
+                       said("The fingerprint is not 64 lower-case hexadecimal digits"), "readings",
+                       said("Give the SHA-256 of the readings"));
     }
     if (!isMoment(description.made)) {
-        return refused("moment-out-of-range", "There is no such day or time", "made",
-                       "Give a date of the calendar and a time of day");
+        return refused("moment-out-of-range", said("There is no such day or time"), "made",
+                       said("Give a date of the calendar and a time of day"));
     }
     return std::nullopt;
 }

@@ -6,6 +6,7 @@
 
 #include <lcms2_plugin.h>
 
+#include "core/said.h"
 #include "profile/check.h"
 #include "profile/texts.h"
 
@@ -39,8 +40,8 @@ Error failure(std::string code, std::string what) {
         .kind = ErrorKind::cannotWrite,
         .code = std::move(code),
         .what = std::move(what),
-        .next =
-            "This is a fault of the program or of its colour library; please report it with the readings"};
+        .next = said(
+            "This is a fault of the program or of its colour library; please report it with the readings")};
 }
 
 }  // namespace
@@ -192,11 +193,11 @@ void Writer::sequence() {
 Result<std::string> Writer::bytes(const Moment& made) {
     cmsUInt32Number size = 0;
     if (failed_ || !cmsSaveProfileToMem(profile_.get(), nullptr, &size) || size < kHeaderBytes) {
-        return failure("profile-not-written", "The colour library did not take a part of the profile");
+        return failure("profile-not-written", said("The colour library did not take a part of the profile"));
     }
     std::string out(size, '\0');
     if (!cmsSaveProfileToMem(profile_.get(), out.data(), &size)) {
-        return failure("profile-not-written", "The colour library did not write the profile");
+        return failure("profile-not-written", said("The colour library did not write the profile"));
     }
     // The library puts in the clock, its own name and the operating system's.
     clear(out, kModuleAt, 4);

@@ -7,6 +7,8 @@
 
 #include <fmt/format.h>
 
+#include "core/said.h"
+
 namespace greywright::scan {
 namespace {
 
@@ -32,9 +34,9 @@ std::set<int> numbersOf(const Identified& one) {
 
 Error twoSheets(const std::string& which) {
     return {.code = "two-sheets",
-            .what = "markers of more than one sheet are in the picture: " + which,
+            .what = said("markers of more than one sheet are in the picture: ") + which,
             .where = {},
-            .next = "Crop the picture to one sheet, or take one picture of each"};
+            .next = said("Crop the picture to one sheet, or take one picture of each")};
 }
 
 }  // namespace
@@ -73,12 +75,12 @@ std::string codeFromMarkers(std::span<const Found> found) {
 
 Result<Identified> identify(std::span<const Found> found, std::span<const sheet::Sheet> known) {
     if (found.empty()) {
-        return Error{.code = "markers-missing",
-                     .what = "no markers of a sheet were found in the picture",
-                     .where = {},
-                     .next =
-                         "Show the whole sheet, sharp and large, in the picture; only sheets for cameras and "
-                         "scanners carry markers"};
+        return Error{
+            .code = "markers-missing",
+            .what = said("no markers of a sheet were found in the picture"),
+            .where = {},
+            .next = said("Show the whole sheet, sharp and large, in the picture; only sheets for cameras and "
+                         "scanners carry markers")};
     }
     Identified best;
     std::size_t most = 0;
@@ -101,24 +103,24 @@ Result<Identified> identify(std::span<const Found> found, std::span<const sheet:
         const std::string code = codeFromMarkers(found);
         return Error{
             .code = "sheet-unknown",
-            .what = fmt::format(
+            .what = said(
                 "the sheet in the picture has the code {}, which is none of the sheets that were looked for",
                 code),
             .where = {},
-            .next = "Name its own sheet or definition"};
+            .next = said("Name its own sheet or definition")};
     }
     if (most < kLeastMarkers) {
         return Error{.code = "sheet-incomplete",
-                     .what = fmt::format("only {} of a sheet's markers {} in the picture, and {} are needed",
-                                         all.size(), all.size() == 1 ? "is" : "are", kLeastMarkers),
+                     .what = said("only {} of a sheet's markers {} in the picture, and {} are needed",
+                                  all.size(), all.size() == 1 ? "is" : "are", kLeastMarkers),
                      .where = {},
-                     .next = "Show the whole sheet with all its corners, and nothing over its markers"};
+                     .next = said("Show the whole sheet with all its corners, and nothing over its markers")};
     }
     if (isTied) {
         return Error{.code = "sheet-incomplete",
-                     .what = "the markers that tell one page from another are not in the picture",
+                     .what = said("the markers that tell one page from another are not in the picture"),
                      .where = {},
-                     .next = "Show the whole sheet with all its corners, and nothing over its markers"};
+                     .next = said("Show the whole sheet with all its corners, and nothing over its markers")};
     }
     // What the best does not explain belongs to another sheet, or to a second print of this one.
     std::vector<Found> others;
@@ -128,12 +130,12 @@ Result<Identified> identify(std::span<const Found> found, std::span<const sheet:
         if (!explained) others.push_back(one);
     }
     if (others.size() >= kLeastMarkers) {
-        return twoSheets(fmt::format("{} and {}", best.sheet->code, codeFromMarkers(others)));
+        return twoSheets(said("{} and {}", best.sheet->code, codeFromMarkers(others)));
     }
     std::map<int, int> times;
     for (const Anchor& anchor : best.anchors) ++times[anchor.marker.number];
     const auto twice = std::ranges::count_if(times, [](const auto& one) { return one.second > 1; });
-    if (twice >= 2) return twoSheets(best.sheet->code + " twice, or two of its pages");
+    if (twice >= 2) return twoSheets(best.sheet->code + said(" twice, or two of its pages"));
     return best;
 }
 

@@ -11,6 +11,7 @@
 
 #include "colour/words.h"
 #include "core/contract.h"
+#include "core/said.h"
 #include "picture/write.h"
 #include "scan/rgb.h"
 #include "scan/sample.h"
@@ -29,9 +30,9 @@ constexpr double kCameraTint = 2;
 Error outside(const std::string& which, const picture::Reduced& picture) {
     return {.kind = ErrorKind::wrongUse,
             .code = which + "-outside",
-            .what = fmt::format("the rectangle of the {} is not inside the picture", which),
+            .what = said("the rectangle of the {} is not inside the picture", which),
             .where = {.field = which},
-            .next = fmt::format("The picture has {} x {} pixels", picture.fileWidth, picture.fileHeight)};
+            .next = said("The picture has {} x {} pixels", picture.fileWidth, picture.fileHeight)};
 }
 
 std::optional<Quad> quadOf(const picture::Reduced& picture, const RectPx& rect) {
@@ -55,16 +56,16 @@ Outcome checkPatch(const Sample& sample) {
                      .next = std::move(next)};
     };
     if (sample.pixels < 100) {
-        return error("patch-too-small", fmt::format("only {} pixels show the place", sample.pixels),
-                     "Mark a larger place, or take a larger picture");
+        return error("patch-too-small", said("only {} pixels show the place", sample.pixels),
+                     said("Mark a larger place, or take a larger picture"));
     }
     if (sample.brightFraction > 0.02 || sample.darkFraction > 0.05) {
-        return error("patch-clipped", "the place is lighter or darker than the picture can show",
-                     "Expose so that it is neither white nor black in the picture");
+        return error("patch-clipped", said("the place is lighter or darker than the picture can show"),
+                     said("Expose so that it is neither white nor black in the picture"));
     }
     if (const std::string fault = faultOf(sample); !fault.empty()) {
-        return error("patch-uneven", "the place does not look like one even area: " + fault,
-                     "Mark a place of one tone, evenly lit and without glare");
+        return error("patch-uneven", said("the place does not look like one even area: ") + fault,
+                     said("Mark a place of one tone, evenly lit and without glare"));
     }
     return Done{};
 }
@@ -91,9 +92,9 @@ Result<Look> look(const picture::Reduced& picture, const RectPx& card, const Rec
                   const LookOptions& options) {
     if (picture.channels != 3) {
         return Error{.code = "picture-grey",
-                     .what = "the picture has one channel, which says nothing about tint",
+                     .what = said("the picture has one channel, which says nothing about tint"),
                      .where = {},
-                     .next = "Scan or photograph in colour"};
+                     .next = said("Scan or photograph in colour")};
     }
     const auto cardQuad = quadOf(picture, card);
     if (!cardQuad) return outside("card", picture);
@@ -105,9 +106,9 @@ Result<Look> look(const picture::Reduced& picture, const RectPx& card, const Rec
     if (auto sound = checkPatch(patchSample); !sound) return std::move(sound).error();
     if (options.cardLab && std::hypot(options.cardLab->a, options.cardLab->b) > kMostCardChroma) {
         return Error{.code = "card-not-neutral",
-                     .what = "the card has a chroma of more than 6 by its own figures",
+                     .what = said("the card has a chroma of more than 6 by its own figures"),
                      .where = {.field = "card"},
-                     .next = "Use a card that is grey or white by measurement"};
+                     .next = said("Use a card that is grey or white by measurement")};
     }
     std::vector<picture::Triple> codes{cardSample.mean, patchSample.mean};
     codes.insert(codes.end(), cardSample.blocks.begin(), cardSample.blocks.end());

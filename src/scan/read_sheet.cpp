@@ -7,6 +7,7 @@
 #include <fmt/ranges.h>
 
 #include "core/numbers.h"
+#include "core/said.h"
 #include "scan/area.h"
 #include "scan/detect.h"
 #include "scan/even.h"
@@ -77,18 +78,17 @@ class Reader {
         const double most = std::ranges::max(moved);
         if (moved.size() > 1) {
             return Error{.code = "placement-uncertain",
-                         .what = fmt::format("{} markers lie up to {:.1f} mm from where the others put them: "
-                                             "the sheet is bent or torn there",
-                                             moved.size(), most),
+                         .what = said("{} markers lie up to {:.1f} mm from where the others put them: "
+                                      "the sheet is bent or torn there",
+                                      moved.size(), most),
                          .where = {},
-                         .next = "Lay the sheet flat under glass, or print it again"};
+                         .next = said("Lay the sheet flat under glass, or print it again")};
         }
-        out_.notes.push_back(
-            {.code = "marker-moved",
-             .text = fmt::format("one marker lies {:.1f} mm from where the others put it and was "
-                                 "left out; look whether the sheet is bent there",
-                                 most),
-             .where = {}});
+        out_.notes.push_back({.code = "marker-moved",
+                              .text = said("one marker lies {:.1f} mm from where the others put it and was "
+                                           "left out; look whether the sheet is bent there",
+                                           most),
+                              .where = {}});
         return Done{};
     }
     Outcome takeSamples() {
@@ -102,7 +102,8 @@ class Reader {
             uncertain += areas_.back().isInside && !areas_.back().isCertain ? 1U : 0U;
             if (options_.goOn && !options_.goOn(0.4 + 0.4 * double(areas_.size()) /
                                                           double(identified_.sheet->patches.size()))) {
-                return Error{.code = "stopped", .what = "the work was stopped", .where = {}, .next = {}};
+                return Error{
+                    .code = "stopped", .what = said("the work was stopped"), .where = {}, .next = {}};
             }
         }
         const double most = kShareForError * double(patches_.size());
@@ -110,12 +111,12 @@ class Reader {
             const std::size_t shown = std::min<std::size_t>(outside.size(), 6);
             return Error{
                 .code = "sheet-incomplete",
-                .what = fmt::format("{} of {} patches lie outside the picture: {}{}", outside.size(),
-                                    patches_.size(),
-                                    fmt::join(outside.begin(), outside.begin() + std::ptrdiff_t(shown), ", "),
-                                    shown < outside.size() ? " .." : ""),
+                .what =
+                    said("{} of {} patches lie outside the picture: {}{}", outside.size(), patches_.size(),
+                         fmt::join(outside.begin(), outside.begin() + std::ptrdiff_t(shown), ", "),
+                         shown < outside.size() ? " .." : ""),
                 .where = {},
-                .next = "Show the whole sheet in one picture"};
+                .next = said("Show the whole sheet in one picture")};
         }
         takeBare();
         if (double(uncertain) > most || (bare_.size() < kLeastBare && uncertainBare_ > allBare_)) {
@@ -125,13 +126,12 @@ class Reader {
     }
 
     [[nodiscard]] Error uncertainPlacement() const {
-        return {
-            .code = "placement-uncertain",
-            .what = fmt::format("where the patches lie in the picture is not certain enough: markers are off "
-                                "by {:.2f} mm, and a pixel is {:.2f} mm",
-                                placement_.residualMm(), 1 / pxPerMmAt(placement_, pageMm() / 2)),
-            .where = {},
-            .next = "Lay the sheet flat, show all its markers, and let it fill the picture"};
+        return {.code = "placement-uncertain",
+                .what = said("where the patches lie in the picture is not certain enough: markers are off "
+                             "by {:.2f} mm, and a pixel is {:.2f} mm",
+                             placement_.residualMm(), 1 / pxPerMmAt(placement_, pageMm() / 2)),
+                .where = {},
+                .next = said("Lay the sheet flat, show all its markers, and let it fill the picture")};
     }
 
     void takeBare() {
@@ -169,12 +169,12 @@ class Reader {
             const double bottom = top + options_.card->height / factor;
             if (left < 0 || top < 0 || right > double(picture_.width) + 1 ||
                 bottom > double(picture_.height) + 1 || right <= left || bottom <= top) {
-                return Error{.kind = ErrorKind::wrongUse,
-                             .code = "card-outside",
-                             .what = "the card's rectangle is not inside the picture",
-                             .where = {.field = "card"},
-                             .next = fmt::format("The picture has {} x {} pixels", picture_.fileWidth,
-                                                 picture_.fileHeight)};
+                return Error{
+                    .kind = ErrorKind::wrongUse,
+                    .code = "card-outside",
+                    .what = said("the card's rectangle is not inside the picture"),
+                    .where = {.field = "card"},
+                    .next = said("The picture has {} x {} pixels", picture_.fileWidth, picture_.fileHeight)};
             }
             card_.emplace();
             card_->whole = {Vector2d{left, top}, {right, top}, {right, bottom}, {left, bottom}};
@@ -189,9 +189,9 @@ class Reader {
             if (!identified_.sheet->card) {
                 return Error{.kind = ErrorKind::wrongUse,
                              .code = "card-place-missing",
-                             .what = "this sheet has no place for a card",
+                             .what = said("this sheet has no place for a card"),
                              .where = {.field = "card"},
-                             .next = "Mark the card in the picture instead"};
+                             .next = said("Mark the card in the picture instead")};
             }
             // A card never lies exactly in its place.
             const sheet::RectMm& at = *identified_.sheet->card;
@@ -199,9 +199,9 @@ class Reader {
                            std::max(marginMmOf(placement_, at), 0.2 * std::min(at.width, at.height)));
             if (!card_->isInside) {
                 return Error{.code = "card-outside",
-                             .what = "the card's place is not inside the picture",
+                             .what = said("the card's place is not inside the picture"),
                              .where = {.field = "card"},
-                             .next = "Show the whole sheet in one picture"};
+                             .next = said("Show the whole sheet in one picture")};
             }
         }
         return checkCard(card_->sample);
@@ -220,17 +220,17 @@ class Reader {
         const bool isStretched = 2 * brightBare_ > allBare_;
         if (bare_.size() < kLeastBare && isStretched && allBare_ > 0) {
             return Error{.code = "paper-clipped",
-                         .what = "the bare paper is lighter than the picture can show",
+                         .what = said("the bare paper is lighter than the picture can show"),
                          .where = {},
                          .next = out_.isPhotograph
-                                     ? "Expose less: the paper must not be white in the picture"
-                                     : "Turn off the scanner's automatic correction and scan again"};
+                                     ? said("Expose less: the paper must not be white in the picture")
+                                     : said("Turn off the scanner's automatic correction and scan again")};
         }
         if (bare_.size() < kLeastBare) {
             return Error{.code = "paper-unreadable",
-                         .what = fmt::format("only {} places of bare paper can be read", bare_.size()),
+                         .what = said("only {} places of bare paper can be read", bare_.size()),
                          .where = {},
-                         .next = "Light the sheet evenly, without glare, and cover nothing of it"};
+                         .next = said("Light the sheet evenly, without glare, and cover nothing of it")};
         }
         std::vector<picture::Triple> codes;
         for (const Area& area : bare_) codes.push_back(area.sample.mean);
@@ -291,9 +291,10 @@ class Reader {
     void take(std::size_t index, const std::vector<colour::Lab>& labs, const Vector3d& lightSpread) {
         const Area& area = areas_[index];
         const sheet::Patch& patch = *patches_[index];
-        std::string fault = area.isCertain ? faultOf(area.sample) : "its place in the picture is not certain";
-        if (!area.isInside) fault = "outside the picture";
-        if (fault.empty() && !hasBareNear(patch.at)) fault = "no bare paper near it can be read";
+        std::string fault =
+            area.isCertain ? faultOf(area.sample) : said("its place in the picture is not certain");
+        if (!area.isInside) fault = said("outside the picture");
+        if (fault.empty() && !hasBareNear(patch.at)) fault = said("no bare paper near it can be read");
         if (!fault.empty()) {
             out_.leftOut.push_back({patch.label, fault, inFile(area.whole)});
             if (!patch.rgb && area.isInside && area.sample.darkFraction > 0.05) {
@@ -350,35 +351,35 @@ class Reader {
             const std::string& label = patches_[index]->label;
             std::erase_if(out_.patches, [&](const PatchColour& one) { return one.label == label; });
             std::erase_if(ramp_, [&](const RampPoint& one) { return one.index == index; });
-            out_.leftOut.push_back({label, "it looks like nothing of this ramp: something lies on it",
+            out_.leftOut.push_back({label, said("it looks like nothing of this ramp: something lies on it"),
                                     inFile(areas_[index].whole)});
         }
     }
 
     Outcome judgeEnds() {
         if (out_.patches.empty()) {
-            return Error{.code = "patches-unreadable",
-                         .what = fmt::format("none of {} patches can be read; {}: {}", patches_.size(),
-                                             out_.leftOut.front().label, out_.leftOut.front().why),
-                         .where = {},
-                         .next = "Take another picture: sharp, evenly lit, neither too light nor too dark"};
+            return Error{
+                .code = "patches-unreadable",
+                .what = said("none of {} patches can be read; {}: {}", patches_.size(),
+                             out_.leftOut.front().label, out_.leftOut.front().why),
+                .where = {},
+                .next = said("Take another picture: sharp, evenly lit, neither too light nor too dark")};
         }
         if (out_.isPhotograph) return Done{};
         const Ends ends = endsOf(ramp_, ownPaper_);
         if (ends.lightIsCut && ends.darkIsCut) {
             return Error{
                 .code = "scan-corrected",
-                .what = "both ends of the ramp are cut off, as a scanner's automatic correction does",
+                .what = said("both ends of the ramp are cut off, as a scanner's automatic correction does"),
                 .where = {},
-                .next = "Turn off every automatic correction of the scanner and scan again"};
+                .next = said("Turn off every automatic correction of the scanner and scan again")};
         }
         if (ends.lightIsCut || ends.darkIsCut) {
             out_.notes.push_back(
                 {.code = "ramp-end-cut",
-                 .text = fmt::format(
-                     "The {} end of the ramp runs together; if the print does not look like that, "
-                     "the scanner has corrected something",
-                     ends.lightIsCut ? "light" : "dark"),
+                 .text = said("The {} end of the ramp runs together; if the print does not look like that, "
+                              "the scanner has corrected something",
+                              ends.lightIsCut ? "light" : "dark"),
                  .where = {}});
         }
         return Done{};
@@ -399,29 +400,31 @@ class Reader {
             out_.notes.push_back({.code = code, .text = std::move(text), .where = {}});
         };
         if (areWithoutTint(seen)) {
-            note("picture-without-tint",
-                 "paper and patches have no tint at all in the picture: taken in grey, or a correction has "
-                 "taken the tint out; then it says nothing about the print's");
+            note("picture-without-tint", said("paper and patches have no tint at all in the picture: taken "
+                                              "in grey, or a correction has "
+                                              "taken the tint out; then it says nothing about the print's"));
         } else if (isColouredGrey(picture_)) {
-            note(
-                "picture-coloured-grey",
-                "red and blue follow from green at every pixel, as in a grey picture that was coloured: then "
-                "its tint is not the print's; take it in plain colour, without sepia or any other effect");
+            note("picture-coloured-grey", said("red and blue follow from green at every pixel, as in a grey "
+                                               "picture that was coloured: then "
+                                               "its tint is not the print's; take it in plain colour, "
+                                               "without sepia or any other effect"));
         }
         if (const RampPoint* tinted = strongTint(ramp_, out_.paper); tinted != nullptr) {
             note("ramp-strongly-tinted",
-                 fmt::format("the tone of {} % is {:.0f} from the paper's tint; if the print does not look "
-                             "like that, the picture was taken in sepia or another colour mode",
-                             textFromNumber(tinted->tonePercent),
-                             std::hypot(tinted->lab.a - out_.paper.a, tinted->lab.b - out_.paper.b)));
+                 said("the tone of {} % is {:.0f} from the paper's tint; if the print does not look "
+                      "like that, the picture was taken in sepia or another colour mode",
+                      textFromNumber(tinted->tonePercent),
+                      std::hypot(tinted->lab.a - out_.paper.a, tinted->lab.b - out_.paper.b)));
         }
         const bool isTold =
             std::ranges::any_of(out_.notes, [](const Note& one) { return one.code == "ramp-end-cut"; });
         if (out_.isPhotograph || isTold) return;
         if (const std::string why = stretchOf(picture_, ramp_, ownPaper_, paper); !why.empty()) {
-            note("scan-stretched",
-                 "the scan seems to be made with the scanner's automatic correction on (" + why +
-                     "): then its ramp is not the one printed; turn every correction off and scan again");
+            note(
+                "scan-stretched",
+                said("the scan seems to be made with the scanner's automatic correction on (") + why +
+                    said(
+                        "): then its ramp is not the one printed; turn every correction off and scan again"));
         }
     }
 
@@ -446,26 +449,27 @@ class Reader {
 Result<SheetReading> readSheet(const picture::Reduced& picture, std::span<const sheet::Sheet> known,
                                const Options& options) {
     const auto stopped = [&](double share) { return options.goOn && !options.goOn(share); };
-    const Error stop{.code = "stopped", .what = "the work was stopped", .where = {}, .next = {}};
+    const Error stop{.code = "stopped", .what = said("the work was stopped"), .where = {}, .next = {}};
     if (picture.channels != 3) {
         return Error{.code = "picture-grey",
-                     .what = "the picture has one channel, which says nothing about tint",
+                     .what = said("the picture has one channel, which says nothing about tint"),
                      .where = {},
-                     .next = "Scan or photograph in colour"};
+                     .next = said("Scan or photograph in colour")};
     }
     if (isWithoutColour(picture)) {
-        return Error{.code = "scan-corrected",
-                     .what = "red, green and blue are the same at every pixel: all tint has been taken out",
-                     .where = {},
-                     .next = "Scan or photograph in colour, and turn off every automatic correction"};
+        return Error{
+            .code = "scan-corrected",
+            .what = said("red, green and blue are the same at every pixel: all tint has been taken out"),
+            .where = {},
+            .next = said("Scan or photograph in colour, and turn off every automatic correction")};
     }
     if (stopped(0)) return stop;
     const std::vector<Found> found = findMarkers(picture);
     if (found.empty() && findMarkers(picture, true).size() >= 2) {
         return Error{.code = "sheet-mirrored",
-                     .what = "the sheet is seen as in a mirror",
+                     .what = said("the sheet is seen as in a mirror"),
                      .where = {},
-                     .next = "Turn off mirroring, or mirror the picture once more"};
+                     .next = said("Turn off mirroring, or mirror the picture once more")};
     }
     auto identified = identify(found, known);
     if (!identified) return std::move(identified).error();
@@ -475,9 +479,9 @@ Result<SheetReading> readSheet(const picture::Reduced& picture, std::span<const 
                                           {double(picture.width), double(picture.height)});
     if (!placement) {
         return Error{.code = "placement-uncertain",
-                     .what = "the markers of the sheet do not lie as they do on one flat sheet",
+                     .what = said("the markers of the sheet do not lie as they do on one flat sheet"),
                      .where = {},
-                     .next = "Lay the sheet flat, show all its markers, one sheet at a time"};
+                     .next = said("Lay the sheet flat, show all its markers, one sheet at a time")};
     }
     return Reader(picture, options, *identified, *placement).read();
 }

@@ -6,6 +6,8 @@
 #include <Eigen/Dense>
 #include <fmt/format.h>
 
+#include "core/said.h"
+
 namespace greywright::scan {
 namespace {
 
@@ -180,14 +182,14 @@ Sample sampleOf(const picture::Reduced& picture, const Quad& quad) {
 }
 
 std::string faultOf(const Sample& sample) {
-    if (sample.pixels < kLeastPixels) return "too few pixels in the picture";
-    if (sample.brightFraction > kMostBright) return "lighter than the picture can show";
-    if (sample.darkFraction > kMostDark) return "darker than the picture can show";
+    if (sample.pixels < kLeastPixels) return said("too few pixels in the picture");
+    if (sample.brightFraction > kMostBright) return said("lighter than the picture can show");
+    if (sample.darkFraction > kMostDark) return said("darker than the picture can show");
     if (sample.leftOutFraction > kMostLeftOut) {
-        return fmt::format("{:.0f} % of it is covered or glares", 100 * sample.leftOutFraction);
+        return said("{:.0f} % of it is covered or glares", 100 * sample.leftOutFraction);
     }
-    if (sample.slope > kMostSlope) return "it is not evenly lit";
-    if (sample.unevenness > kMostUnevenness) return "it is not even";
+    if (sample.slope > kMostSlope) return said("it is not evenly lit");
+    if (sample.unevenness > kMostUnevenness) return said("it is not even");
     return {};
 }
 

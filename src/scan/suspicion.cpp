@@ -7,6 +7,8 @@
 
 #include <fmt/format.h>
 
+#include "core/said.h"
+
 namespace greywright::scan {
 namespace {
 
@@ -172,7 +174,7 @@ bool areWithoutTint(std::span<const picture::Triple> areas) {
 std::string stretchOf(const picture::Reduced& picture, std::span<const RampPoint> ramp,
                       const colour::Lab& paper, const picture::Triple& paperCodes) {
     if (paper.L >= kBrightestPaperL)
-        return fmt::format("its bare paper has L* {:.1f}, and papers have 93 to 97", paper.L);
+        return said("its bare paper has L* {:.1f}, and papers have 93 to 97", paper.L);
     const RampPoint* darkest = nullptr;
     bool isTinted = false;
     for (const RampPoint& point : ramp) {
@@ -181,13 +183,12 @@ std::string stretchOf(const picture::Reduced& picture, std::span<const RampPoint
         if (darkest == nullptr || point.tonePercent > darkest->tonePercent) darkest = &point;
     }
     if (isTinted && spanOf(paperCodes) <= kGreyCode && spanOf(darkest->codes) <= kGreyCode)
-        return "bare paper and darkest tone are exactly grey, and tones between them are not";
+        return said("bare paper and darkest tone are exactly grey, and tones between them are not");
     if (picture.fileBits == 8 && picture.factor == 1) {
         int missing = 0;
         for (std::size_t channel = 0; channel < picture.channels; ++channel)
             missing = std::max(missing, missingLevels(picture, channel));
-        if (missing >= kMissingLevels)
-            return fmt::format("{} of its codes are missing between others", missing);
+        if (missing >= kMissingLevels) return said("{} of its codes are missing between others", missing);
     }
     return {};
 }

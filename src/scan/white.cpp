@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "colour/words.h"
+#include "core/said.h"
 #include "scan/rgb.h"
 
 namespace greywright::scan {
@@ -22,10 +23,11 @@ double chroma(const colour::Lab& lab) {
 }
 
 Error notNeutral(const std::string& what) {
-    return {.code = "card-not-neutral",
-            .what = what,
-            .where = {.field = "card"},
-            .next = "Use a card that is grey or white by measurement, and mark nothing else as the card"};
+    return {
+        .code = "card-not-neutral",
+        .what = what,
+        .where = {.field = "card"},
+        .next = said("Use a card that is grey or white by measurement, and mark nothing else as the card")};
 }
 
 Error noCard(std::string code, std::string what, std::string next) {
@@ -59,16 +61,16 @@ Outcome checkCard(const Sample& sample) {
                      .next = std::move(next)};
     };
     if (sample.pixels < 100) {
-        return error("card-too-small", fmt::format("only {} pixels show the card", sample.pixels),
-                     "Mark a larger part of it, or take a larger picture");
+        return error("card-too-small", said("only {} pixels show the card", sample.pixels),
+                     said("Mark a larger part of it, or take a larger picture"));
     }
     if (sample.brightFraction > 0.01 || sample.darkFraction > 0.01) {
-        return error("card-clipped", "the card is lighter or darker than the picture can show",
-                     "Expose so that the card is neither white nor black in the picture");
+        return error("card-clipped", said("the card is lighter or darker than the picture can show"),
+                     said("Expose so that the card is neither white nor black in the picture"));
     }
     if (const std::string fault = faultOf(sample); !fault.empty()) {
-        return error("card-uneven", "the card does not look like one even area: " + fault,
-                     "Light it evenly, turn away its glare, and mark nothing but the card");
+        return error("card-uneven", said("the card does not look like one even area: ") + fault,
+                     said("Light it evenly, turn away its glare, and mark nothing but the card"));
     }
     return Done{};
 }
@@ -83,16 +85,16 @@ Result<Related> relate(const LightSurface& light, const std::optional<SeenCard>&
         seenCard = card->rgb.array() * (light.mean() - light.logLight(card->mm)).array().exp();
         const Eigen::Vector3d paperByCard = seenPaper.cwiseQuotient(seenCard.cwiseMax(1e-5));
         if ((paperByCard.array() - 1).abs().maxCoeff() < kLeastCardContrast) {
-            return noCard("card-missing", "what should be the card looks just like the bare paper",
-                          "Lay a card there, or do not say that there is one");
+            return noCard("card-missing", said("what should be the card looks just like the bare paper"),
+                          said("Lay a card there, or do not say that there is one"));
         }
         if (paperByCard.minCoeff() > kDarkestCard) {
-            return noCard("card-too-dark", "what should be the card is nearly black",
-                          "Use a card that is grey or white, and mark nothing else as the card");
+            return noCard("card-too-dark", said("what should be the card is nearly black"),
+                          said("Use a card that is grey or white, and mark nothing else as the card"));
         }
         if (options.cardLab && chroma(*options.cardLab) > kMostCardChroma) {
             return notNeutral(
-                fmt::format("the card has a chroma of {:.1f} by its own figures", chroma(*options.cardLab)));
+                said("the card has a chroma of {:.1f} by its own figures", chroma(*options.cardLab)));
         }
         if (!options.cardLab) {
             // At the paper's own lightness, so that chroma means what it says.
@@ -100,23 +102,22 @@ Result<Related> relate(const LightSurface& light, const std::optional<SeenCard>&
             const colour::Lab paper = labFromRgb(scale * paperByCard);
             if (chroma(paper) > kMostPaperChroma) {
                 return notNeutral(
-                    fmt::format("if the card were neutral the paper would be plainly {} (chroma {:.0f})",
-                                colour::tintName({paper.a, paper.b}), chroma(paper)));
+                    said("if the card were neutral the paper would be plainly {} (chroma {:.0f})",
+                         colour::tintName({paper.a, paper.b}), chroma(paper)));
             }
             const colour::Lab own = labFromRgb(seenCard);
             if (!isPhotograph && chroma(own) > kMostScannedCardChroma) {
-                return notNeutral(fmt::format("in the scan the card is plainly {} (chroma {:.0f})",
-                                              colour::tintName({own.a, own.b}), chroma(own)));
+                return notNeutral(said("in the scan the card is plainly {} (chroma {:.0f})",
+                                       colour::tintName({own.a, own.b}), chroma(own)));
             }
         }
     }
     const auto asUsual = [&](const Eigen::Vector3d& rgb) -> Eigen::Vector3d {
-        out.notes.push_back(
-            {.code = "paper-lightness-assumed",
-             .text = fmt::format("the bare paper is taken to have L* {:.0f}; all lightness is "
-                                 "relative to that",
-                                 kUsualPaperL),
-             .where = {}});
+        out.notes.push_back({.code = "paper-lightness-assumed",
+                             .text = said("the bare paper is taken to have L* {:.0f}; all lightness is "
+                                          "relative to that",
+                                          kUsualPaperL),
+                             .where = {}});
         const double y = (xyzFromRgb() * rgb)[1];
         return rgb * (xyzFromRgb() * rgbFromLab({kUsualPaperL, 0, 0}))[1] / y;
     };
@@ -134,11 +135,11 @@ Result<Related> relate(const LightSurface& light, const std::optional<SeenCard>&
     } else {
         out.paper = isPhotograph ? asUsual(seenPaper) : seenPaper;
         if (isPhotograph) {
-            out.notes.push_back({.code = "white-not-known",
-                                 .text =
-                                     "a photograph without a card or a known paper says how tints differ, "
-                                     "hardly where neutral is",
-                                 .where = {}});
+            out.notes.push_back(
+                {.code = "white-not-known",
+                 .text = said("a photograph without a card or a known paper says how tints differ, "
+                              "hardly where neutral is"),
+                 .where = {}});
         }
     }
     out.sharedError = sharedErrorOf(out.white, isPhotograph, source, options.cardLab.has_value());

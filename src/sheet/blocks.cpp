@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "core/said.h"
 #include "sheet/design.h"
 #include "sheet/layout.h"
 #include "sheet/lettering.h"
@@ -56,20 +57,20 @@ Places placesOf(const BlockRequest& request) {
 Outcome checkPlace(const BlockRequest& request, const Places& places) {
     if (request.places && (*request.places < 1 || *request.places > kMostPlaces)) {
         return layout::refusal("places-out-of-range", "places",
-                               fmt::format("a page cannot have {} places", *request.places),
-                               fmt::format("Ask for 1 to {} places", kMostPlaces));
+                               said("a page cannot have {} places", *request.places),
+                               said("Ask for 1 to {} places", kMostPlaces));
     }
     if (places.count == 0 || request.places.value_or(1) > places.count) {
         return layout::pageTooSmall(
-            fmt::format("{} x {} mm have room for {} places, not {}", request.page.widthMm,
-                        request.page.heightMm, places.count, request.places.value_or(1)),
-            "Choose a larger page, fewer places, fewer tones or smaller blocks");
+            said("{} x {} mm have room for {} places, not {}", request.page.widthMm, request.page.heightMm,
+                 places.count, request.places.value_or(1)),
+            said("Choose a larger page, fewer places, fewer tones or smaller blocks"));
     }
     const int most = request.places.value_or(places.count);
     if (request.place >= 1 && request.place <= most) return Done{};
     return layout::refusal(
-        "place-out-of-range", "place", fmt::format("there is no place {} of {}", request.place, most),
-        request.place > most ? "Begin a new piece of paper at place 1" : "Count places from 1");
+        "place-out-of-range", "place", said("there is no place {} of {}", request.place, most),
+        request.place > most ? said("Begin a new piece of paper at place 1") : said("Count places from 1"));
 }
 
 /// Broken behind commas into lines that fit; nothing when one does not, or when there are too many.
@@ -94,8 +95,8 @@ std::optional<std::vector<std::string>> brokenSetting(std::string_view setting, 
 
 Result<std::vector<std::string>> wordsOf(const BlockRequest& request, double roomMm) {
     if (request.trial.find_first_not_of(' ') == std::string::npos) {
-        return layout::refusal("text-missing", "trial", "the block does not say which trial it is",
-                               "Give the trial's number or name");
+        return layout::refusal("text-missing", "trial", said("the block does not say which trial it is"),
+                               said("Give the trial's number or name"));
     }
     if (auto sound = layout::checkWords(request.trial, kSmallMm, roomMm, "trial"); !sound)
         return std::move(sound).error();
@@ -106,8 +107,8 @@ Result<std::vector<std::string>> wordsOf(const BlockRequest& request, double roo
     if (!setting) {
         return layout::refusal(
             "text-too-long", "setting",
-            fmt::format("'{}' does not fit into {} lines of {} mm", request.setting, kSettingLines, roomMm),
-            "Give the axes shorter names, or leave out what stays the same");
+            said("'{}' does not fit into {} lines of {} mm", request.setting, kSettingLines, roomMm),
+            said("Give the axes shorter names, or leave out what stays the same"));
     }
     setting->insert(setting->begin(), request.trial);
     return std::move(*setting);

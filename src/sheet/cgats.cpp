@@ -13,6 +13,7 @@
 
 #include "core/contract.h"
 #include "core/numbers.h"
+#include "core/said.h"
 #include "sheet/kinds.h"
 #include "sheet/sheet.h"
 
@@ -271,9 +272,9 @@ class DefinitionReader {
     [[nodiscard]] Error refusal(std::string code, std::string what) const {
         return {.kind = ErrorKind::badInput,
                 .code = std::move(code),
-                .what = fmt::format("'{}' {}", line_.substr(0, 60), what),
+                .what = said("'{}' {}", line_.substr(0, 60), what),
                 .where = {.line = number_},
-                .next = "Use the definition that was written with the sheet, unchanged"};
+                .next = said("Use the definition that was written with the sheet, unchanged")};
     }
     [[nodiscard]] Error damaged(std::string what) const { return refusal("sheet-damaged", std::move(what)); }
 

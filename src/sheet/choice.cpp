@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "core/random.h"
+#include "core/said.h"
 #include "sheet/colours.h"
 #include "sheet/design.h"
 #include "sheet/layout.h"
@@ -39,9 +40,9 @@ Result<std::vector<Colour>> coloursOf(const ChoiceRequest& request) {
             if (!rgb) {
                 return layout::refusal(
                     "step-out-of-range", "step",
-                    fmt::format("{} rings of {} percent around a tone of {} percent leave the range",
-                                request.rings, request.stepPercent, request.tonePercent),
-                    "Choose a tone nearer to the middle, smaller steps or fewer rings");
+                    said("{} rings of {} percent around a tone of {} percent leave the range", request.rings,
+                         request.stepPercent, request.tonePercent),
+                    said("Choose a tone nearer to the middle, smaller steps or fewer rings"));
             }
             colours.push_back(*rgb);
         }
@@ -66,8 +67,8 @@ Outcome check(const ChoiceRequest& request) {
     if (auto sound = checkStep(request.stepPercent, kMostStepPercent); !sound) return sound;
     if (request.rings < 1 || request.rings > 3) {
         return layout::refusal("rings-out-of-range", "rings",
-                               fmt::format("{} rings of colours cannot be made", request.rings),
-                               "Ask for 1 to 3 rings");
+                               said("{} rings of colours cannot be made", request.rings),
+                               said("Ask for 1 to 3 rings"));
     }
     if (auto sound = layout::checkPage(request.page); !sound) return sound;
     const double roomMm = layout::roomOn(request.page).width - kLineToWriteOnMm - 1.5;
@@ -86,9 +87,9 @@ Result<Sheet> choiceSheet(const ChoiceRequest& request) {
     room.height -= kTitleMm;
     const auto [side, across] = largestBlocks(room, colours->size());
     if (across == 0) {
-        return layout::pageTooSmall(fmt::format("there is no room for {} blocks on {} x {} mm",
-                                                colours->size(), request.page.widthMm, request.page.heightMm),
-                                    "Choose a larger page, a smaller margin or fewer rings");
+        return layout::pageTooSmall(said("there is no room for {} blocks on {} x {} mm", colours->size(),
+                                         request.page.widthMm, request.page.heightMm),
+                                    said("Choose a larger page, a smaller margin or fewer rings"));
     }
     Random random(request.seed);
     for (std::size_t i = colours->size(); i > 1; --i) {

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include "core/random.h"
+#include "core/said.h"
 #include "sheet/design.h"
 #include "sheet/layout.h"
 #include "sheet/lettering.h"
@@ -33,9 +34,9 @@ class EyeLayout {
 
     Result<Sheet> make() {
         if (room_.width < 2 * kCellWidthMm || room_.height < kTitleMm + kRowMm) {
-            return layout::pageTooSmall(fmt::format("there is no room for one row of steps on {} x {} mm",
-                                                    request_.page.widthMm, request_.page.heightMm),
-                                        "Choose a larger page or a smaller margin");
+            return layout::pageTooSmall(said("there is no room for one row of steps on {} x {} mm",
+                                             request_.page.widthMm, request_.page.heightMm),
+                                        said("Choose a larger page or a smaller margin"));
         }
         sheet_.kind = Kind::byEye;
         sheet_.name = request_.title.name;

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "core/random.h"
+#include "core/said.h"
 #include "sheet/colours.h"
 #include "sheet/design.h"
 #include "sheet/layout.h"
@@ -37,9 +38,9 @@ class EyePictureLayout {
         stripMm_ = std::clamp(kGradientOfHeight * request_.page.heightMm, 7.0, 20.0);
         if (room_.width < kLetterMm + 2 * (kNarrowestPairMm + kPairApartMm) ||
             room_.height < std::max(kLeastPictureMm + kTitleMm, 2 * (kTitleMm + stripMm_ + kApartMm))) {
-            return layout::pageTooSmall(fmt::format("there is no room for a picture on {} x {} mm",
-                                                    request_.page.widthMm, request_.page.heightMm),
-                                        "Choose a larger page or a smaller margin");
+            return layout::pageTooSmall(said("there is no room for a picture on {} x {} mm",
+                                             request_.page.widthMm, request_.page.heightMm),
+                                        said("Choose a larger page or a smaller margin"));
         }
         sheet_.kind = Kind::byEye;
         sheet_.name = request_.title.name;
@@ -152,10 +153,9 @@ Result<Sheet> eyePictureSheet(const EyePictureRequest& request) {
     if (auto sound = layout::checkTones(request.tonesPercent, 1, 5, "tones", 10, 90); !sound)
         return std::move(sound).error();
     if (request.differencesPercent.empty() || request.differencesPercent.size() > 10) {
-        return layout::refusal(
-            "step-count", "differences",
-            fmt::format("{} differences were asked for", request.differencesPercent.size()),
-            "Ask for 1 to 10 differences");
+        return layout::refusal("step-count", "differences",
+                               said("{} differences were asked for", request.differencesPercent.size()),
+                               said("Ask for 1 to 10 differences"));
     }
     for (const double difference : request.differencesPercent) {
         if (auto sound = checkStep(difference, 10); !sound) return std::move(sound).error();

@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "core/numbers.h"
+#include "core/said.h"
 #include "sheet/lettering.h"
 
 namespace greywright::sheet::layout {
@@ -70,7 +71,7 @@ void addScale(Sheet& sheet, const RectMm& frame, std::string_view hint, int page
     addLine(sheet, {left, foot - 1.5, length, kThinMm}, page);
     addLine(sheet, {left, foot - 2.5, kThinMm, 2.25}, page);
     addLine(sheet, {left + length - kThinMm, foot - 2.5, kThinMm, 2.25}, page);
-    const std::string words = fmt::format("{} MM", length);
+    const std::string words = said("{} MM", length);
     letter(sheet, words, left + length + 2, foot - 0.25, kSmallMm, page);
     const double begin = left + length + 2 + letteringWidthMm(words, kSmallMm) + 8;
     const double width = letteringWidthMm(hint, kSmallMm);
@@ -103,38 +104,36 @@ Outcome checkRoomFor(std::string_view words, double roomMm) {
     const double width = letteringWidthMm(words, kSmallMm);
     if (width <= roomMm) return Done{};
     return pageTooSmall(
-        fmt::format("the words '{}' need {:.0f} mm where {:.0f} mm are", words, std::ceil(width), roomMm),
-        "Choose a wider page or a smaller margin");
+        said("the words '{}' need {:.0f} mm where {:.0f} mm are", words, std::ceil(width), roomMm),
+        said("Choose a wider page or a smaller margin"));
 }
 
 Outcome checkPage(const Page& page) {
     for (const double mm : {page.widthMm, page.heightMm}) {
         if (isWithin(mm, kLeastPageMm, kMostPageMm)) continue;
         return refusal("page-out-of-range", "page",
-                       fmt::format("a page of {} x {} mm cannot be made", page.widthMm, page.heightMm),
-                       fmt::format("Give width and height between {} and {} mm", kLeastPageMm, kMostPageMm));
+                       said("a page of {} x {} mm cannot be made", page.widthMm, page.heightMm),
+                       said("Give width and height between {} and {} mm", kLeastPageMm, kMostPageMm));
     }
     const double most = (std::min(page.widthMm, page.heightMm) - kLeastInsideMm) / 2;
     if (isWithin(page.marginMm, 0, most)) return Done{};
-    return refusal("margin-too-large", "margin",
-                   fmt::format("a margin of {} mm leaves no room on {} x {} mm", page.marginMm, page.widthMm,
-                               page.heightMm),
-                   fmt::format("Give a margin between 0 and {} mm", most));
+    return refusal(
+        "margin-too-large", "margin",
+        said("a margin of {} mm leaves no room on {} x {} mm", page.marginMm, page.widthMm, page.heightMm),
+        said("Give a margin between 0 and {} mm", most));
 }
 
 Outcome checkTones(std::span<const double> tonesPercent, std::size_t least, std::size_t most,
                    std::string_view field, double leastPercent, double mostPercent) {
     if (tonesPercent.size() < least || tonesPercent.size() > most) {
-        return refusal("tone-count", std::string(field),
-                       fmt::format("{} tones were asked for", tonesPercent.size()),
-                       fmt::format("Ask for {} to {} tones", least, most));
+        return refusal("tone-count", std::string(field), said("{} tones were asked for", tonesPercent.size()),
+                       said("Ask for {} to {} tones", least, most));
     }
     for (const double tone : tonesPercent) {
         if (isWithin(tone, leastPercent, mostPercent)) continue;
-        return refusal(
-            "tone-out-of-range", std::string(field),
-            fmt::format("the tone {} is not within {} to {} percent", tone, leastPercent, mostPercent),
-            "Give tones in percent: 0 is bare paper, 100 is maximum black");
+        return refusal("tone-out-of-range", std::string(field),
+                       said("the tone {} is not within {} to {} percent", tone, leastPercent, mostPercent),
+                       said("Give tones in percent: 0 is bare paper, 100 is maximum black"));
     }
     return Done{};
 }
@@ -142,26 +141,27 @@ Outcome checkTones(std::span<const double> tonesPercent, std::size_t least, std:
 Outcome checkSize(double mm, double leastMm, double mostMm, std::string_view field) {
     if (isWithin(mm, leastMm, mostMm)) return Done{};
     return refusal("size-out-of-range", std::string(field),
-                   fmt::format("{} mm are not within {} to {} mm", mm, leastMm, mostMm),
-                   "Give a size within that range");
+                   said("{} mm are not within {} to {} mm", mm, leastMm, mostMm),
+                   said("Give a size within that range"));
 }
 
 Outcome checkWords(std::string_view text, double heightMm, double roomMm, std::string_view field) {
     if (const auto character = cannotBeLettered(text)) {
         return refusal("text-not-drawable", std::string(field),
-                       fmt::format("'{}' cannot be written on a sheet because of '{}'", text, *character),
-                       "Use letters A to Z, digits, blanks and % = , . - / : + ( ) # _ ' &");
+                       said("'{}' cannot be written on a sheet because of '{}'", text, *character),
+                       said("Use letters A to Z, digits, blanks and % = , . - / : + ( ) # _ ' &"));
     }
     const double width = letteringWidthMm(text, heightMm);
     if (width <= roomMm) return Done{};
     return refusal("text-too-long", std::string(field),
-                   fmt::format("'{}' needs {:.0f} mm where {:.0f} mm are", text, std::ceil(width), roomMm),
-                   "Choose a shorter one or a wider page");
+                   said("'{}' needs {:.0f} mm where {:.0f} mm are", text, std::ceil(width), roomMm),
+                   said("Choose a shorter one or a wider page"));
 }
 
 Outcome checkTitle(const Title& title, const Page& page) {
     if (title.name.find_first_not_of(' ') == std::string::npos) {
-        return refusal("text-missing", "name", "the sheet has no name", "Give it a name to be told by");
+        return refusal("text-missing", "name", said("the sheet has no name"),
+                       said("Give it a name to be told by"));
     }
     if (auto fits = checkWords(title.name, kLargeMm, insideWidth(page) - kCodeRoomMm, "name"); !fits)
         return fits;
@@ -219,7 +219,7 @@ void addHeading(Sheet& sheet, const RectMm& frame, std::string_view hint) {
                page);
         letter(sheet, sheet.date, frame.x, dateBaseline, kSmallMm, page);
         if (sheet.pages > 1) {
-            const std::string words = fmt::format("PAGE {} OF {}", page, sheet.pages);
+            const std::string words = said("PAGE {} OF {}", page, sheet.pages);
             letter(sheet, words, right - letteringWidthMm(words, kSmallMm), dateBaseline, kSmallMm, page);
         }
         addLinesToWriteOn(sheet, frame, page);

@@ -10,6 +10,7 @@
 #include <fmt/format.h>
 
 #include "core/contract.h"
+#include "core/said.h"
 #include "sheet/layout.h"
 #include "sheet/lettering.h"
 #include "sheet/tiles.h"
@@ -139,9 +140,9 @@ class MarkedLayout {
         const auto grid = largestGrid();
         if (!grid || grid->perRow < 3 || !isHighEnough || !isWideEnough) {
             return layout::pageTooSmall(
-                fmt::format("there is no room for {} squares between markers on {} pages of {} x {} mm",
-                            request_.tiles.size(), kMostPages, request_.page.widthMm, request_.page.heightMm),
-                "Choose a larger page, a smaller margin, fewer patches or smaller ones");
+                said("there is no room for {} squares between markers on {} pages of {} x {} mm",
+                     request_.tiles.size(), kMostPages, request_.page.widthMm, request_.page.heightMm),
+                said("Choose a larger page, a smaller margin, fewer patches or smaller ones"));
         }
         grid_ = *grid;
         // Pages and rows as even as they can be.

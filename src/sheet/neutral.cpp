@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "core/said.h"
 #include "sheet/colours.h"
 #include "sheet/design.h"
 #include "sheet/layout.h"
@@ -23,16 +24,16 @@ constexpr std::array<std::array<double, 3>, 6> kDirections{
 
 Outcome checkSteps(const std::vector<double>& steps) {
     if (steps.empty() || steps.size() > kMostSteps) {
-        return layout::refusal("step-count", "steps", fmt::format("{} steps were asked for", steps.size()),
-                               fmt::format("Ask for 1 to {} steps", kMostSteps));
+        return layout::refusal("step-count", "steps", said("{} steps were asked for", steps.size()),
+                               said("Ask for 1 to {} steps", kMostSteps));
     }
     for (std::size_t i = 0; i < steps.size(); ++i) {
         if (auto sound = checkStep(steps[i], 20); !sound) return sound;
         if (std::find(steps.begin(), steps.begin() + std::ptrdiff_t(i), steps[i]) ==
             steps.begin() + std::ptrdiff_t(i))
             continue;
-        return layout::refusal("step-out-of-range", "steps",
-                               fmt::format("the step {} is there twice", steps[i]), "Give each step once");
+        return layout::refusal("step-out-of-range", "steps", said("the step {} is there twice", steps[i]),
+                               said("Give each step once"));
     }
     return Done{};
 }
@@ -62,8 +63,8 @@ Outcome checkStep(double stepPercent, double mostPercent) {
     if (std::isfinite(stepPercent) && stepPercent >= kLeastPercent && stepPercent <= mostPercent)
         return Done{};
     return layout::refusal("step-out-of-range", "step",
-                           fmt::format("a step of {} percent cannot be made", stepPercent),
-                           fmt::format("Give steps of {} to {} percent", kLeastPercent, mostPercent));
+                           said("a step of {} percent cannot be made", stepPercent),
+                           said("Give steps of {} to {} percent", kLeastPercent, mostPercent));
 }
 
 std::optional<std::array<std::uint16_t, 3>> colourBeside(double tonePercent,

@@ -22,6 +22,7 @@
 
 #include "core/files.h"
 #include "core/numbers.h"
+#include "core/said.h"
 #include "sheet/drawing.h"
 #include "sheet/lettering.h"
 #include "sheet/markers.h"
@@ -56,8 +57,8 @@ std::string rectangle(const RectMm& at) {
 Error stopped() {
     return {.kind = ErrorKind::wrongUse,
             .code = "stopped",
-            .what = "stopped before the file was complete",
-            .next = "Nothing was written; begin again when it suits"};
+            .what = said("stopped before the file was complete"),
+            .next = said("Nothing was written; begin again when it suits")};
 }
 
 class PdfBuilder {

@@ -11,6 +11,7 @@
 
 #include <fmt/format.h>
 
+#include "core/said.h"
 #include "sheet/drawing.h"
 #include "sheet/kinds.h"
 #include "sheet/lettering.h"
@@ -200,10 +201,10 @@ Result<Target> targetOf(const Sheet& sheet, const RenderOptions& options) {
     if (options.dotsPerInch < kLeastDotsPerInch || options.dotsPerInch > kMostDotsPerInch) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "resolution-out-of-range",
-                     .what = fmt::format("{} dots per inch are not within {} to {}", options.dotsPerInch,
-                                         kLeastDotsPerInch, kMostDotsPerInch),
+                     .what = said("{} dots per inch are not within {} to {}", options.dotsPerInch,
+                                  kLeastDotsPerInch, kMostDotsPerInch),
                      .where = {.field = "dpi"},
-                     .next = "Ask for what the printer works with: 300, 360, 600 or 720"};
+                     .next = said("Ask for what the printer works with: 300, 360, 600 or 720")};
     }
     Target target{.profile = options.profile};
     if (target.profile.empty()) {
@@ -219,9 +220,9 @@ Result<Target> targetOf(const Sheet& sheet, const RenderOptions& options) {
     if (target.channels == 3 || !hasColours(sheet)) return target;
     return Error{.kind = ErrorKind::wrongUse,
                  .code = "encoding-grey",
-                 .what = "a sheet of colours cannot be written as grey",
+                 .what = said("a sheet of colours cannot be written as grey"),
                  .where = {.field = "encoding"},
-                 .next = "Ask for an encoding or a profile of RGB"};
+                 .next = said("Ask for an encoding or a profile of RGB")};
 }
 
 Outcome writePage(const Sheet& sheet, int page, const std::filesystem::path& path,
@@ -229,9 +230,9 @@ Outcome writePage(const Sheet& sheet, int page, const std::filesystem::path& pat
     if (page < 1 || page > sheet.pages) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "page-number-out-of-range",
-                     .what = fmt::format("there is no page {} of {}", page, sheet.pages),
+                     .what = said("there is no page {} of {}", page, sheet.pages),
                      .where = {.field = "page"},
-                     .next = "Count pages from 1"};
+                     .next = said("Count pages from 1")};
     }
     auto target = targetOf(sheet, options);
     if (!target) return std::move(target).error();

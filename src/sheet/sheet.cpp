@@ -8,6 +8,7 @@
 #include "core/contract.h"
 #include "core/nearest_name.h"
 #include "core/random.h"
+#include "core/said.h"
 #include "sheet/kinds.h"
 
 namespace greywright::sheet {
@@ -48,13 +49,12 @@ Result<Page> pageByName(std::string_view name) {
     const auto* const found =
         std::ranges::find_if(kPages, [&](const NamedPage& one) { return sameName(one.name, name); });
     if (found != std::end(kPages)) return found->page;
-    return Error{
-        .kind = ErrorKind::wrongUse,
-        .code = "page-unknown",
-        .what = fmt::format("there is no page named '{}'", name),
-        .where = {.field = "page"},
-        .next = fmt::format("Name one of {}, or give width and height: 210x297 in mm, 5x7in in inches",
-                            fmt::join(pageNames(), ", "))};
+    return Error{.kind = ErrorKind::wrongUse,
+                 .code = "page-unknown",
+                 .what = said("there is no page named '{}'", name),
+                 .where = {.field = "page"},
+                 .next = said("Name one of {}, or give width and height: 210x297 in mm, 5x7in in inches",
+                              fmt::join(pageNames(), ", "))};
 }
 
 std::vector<std::string> pageNames() {

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "core/random.h"
+#include "core/said.h"
 #include "sheet/layout.h"
 #include "sheet/lettering.h"
 
@@ -115,9 +116,9 @@ class TileLayout {
         const double down = (room.height + sizes_.gapMm) / grid_.rowMm;
         if (across < double(kLeastPerStrip) || down < 1) {
             return layout::pageTooSmall(
-                fmt::format("there is no room for one {} of patches on {} x {} mm", strips_ ? "strip" : "row",
-                            request_.page.widthMm, request_.page.heightMm),
-                "Choose a larger page, a smaller margin or smaller patches");
+                said("there is no room for one {} of patches on {} x {} mm", strips_ ? "strip" : "row",
+                     request_.page.widthMm, request_.page.heightMm),
+                said("Choose a larger page, a smaller margin or smaller patches"));
         }
         grid_.rowsPerPage = static_cast<std::size_t>(down);
         const std::size_t rows = roundedUp(tiles_.size(), static_cast<std::size_t>(across));

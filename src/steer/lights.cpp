@@ -7,6 +7,7 @@
 #include "colour/words.h"
 #include "core/contract.h"
 #include "core/numbers.h"
+#include "core/said.h"
 #include "steer/bridge.h"
 
 namespace greywright::steer {
@@ -132,7 +133,7 @@ std::string Lights::disagreement(const SettingGrid& grid) const {
     }
     const Eigen::VectorXd at = termsAt(grid, bestAlone_[suited]);
     const Worlds::Expected left = alone_[spoilt].expected(at);
-    return fmt::format(
+    return said(
         "No setting pleases all lights: the grey is metameric, mixed from inks whose spectra differ. What "
         "suits {} leaves {} towards {} under {}",
         goals_[suited].name, textFromNumber(left.mean, 1),

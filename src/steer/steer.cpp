@@ -14,6 +14,7 @@
 #include "colour/words.h"
 #include "core/contract.h"
 #include "core/numbers.h"
+#include "core/said.h"
 #include "steer/evidence.h"
 #include "steer/lights.h"
 #include "steer/worlds.h"
@@ -131,12 +132,12 @@ class Search {
         const std::string atMost = textFromNumber(out.predicted.worstDeltaE00High, 1);
         if (out.status == Status::print) {
             if (!controlIsUntried()) {
-                out.reason += fmt::format(
+                out.reason += said(
                     ", as far as readings like these can tell: at this setting at most {} CIEDE2000", atMost);
             }
         } else if (out.status == Status::settled &&
                    out.predicted.worstDeltaE00High <= options_.plainDeltaE00) {
-            out.reason = fmt::format(
+            out.reason = said(
                 "Trial {} confirms it as far as readings like these can tell: the worst tint left is {}, and "
                 "at most {}; to find a better setting within that takes an instrument",
                 out.confirmedBy, leftWords(out.predicted), atMost);
@@ -145,7 +146,7 @@ class Search {
             out.cannotTell = true;
             out.limit = Limit::none;
             out.confirmedBy = 0;
-            out.reason = fmt::format(
+            out.reason = said(
                 "More sheets read in the same way would not tell more: all of them may be off by the same "
                 "error, and at the best setting known the worst tint is anything from {} to {} CIEDE2000. A "
                 "measuring instrument on one of the sheets would tell; a neutral card in the picture, or a "
@@ -254,9 +255,9 @@ class Search {
         const bool named = light != history_.lights.end();
         const double scale =
             named ? lights_.scale(static_cast<std::size_t>(light - history_.lights.begin())) : 1;
-        return fmt::format(
-            "about {} CIEDE2000, near {} % tone{}", textFromNumber(at.worstDeltaE00 / scale, 1),
-            textFromNumber(at.worstTonePercent, 0), named ? " under " + at.worstLight : std::string());
+        return said("about {} CIEDE2000, near {} % tone{}", textFromNumber(at.worstDeltaE00 / scale, 1),
+                    textFromNumber(at.worstTonePercent, 0),
+                    named ? " under " + at.worstLight : std::string());
     }
 
     void compareLights(Summary& out) {
@@ -425,9 +426,10 @@ class Search {
         out.chanceNearBest = chanceNearBest(steps);
         out.reason =
             steps == best_ || out.chanceNearBest > 0.3
-                ? fmt::format("It is expected to be near the best this control can do (chance {} %)",
-                              textFromNumber(100 * out.chanceNearBest, 0))
-                : "What the control does is not known well enough yet; a sheet here tells most about it";
+                ? said("It is expected to be near the best this control can do (chance {} %)",
+                       textFromNumber(100 * out.chanceNearBest, 0))
+                : said(
+                      "What the control does is not known well enough yet; a sheet here tells most about it");
     }
 
     /// A printed setting whose tint nobody is likely to see needs no better one.
@@ -444,9 +446,8 @@ class Search {
         out.status = Status::settled;
         out.confirmedBy = best->number;
         out.chanceNearBest = chanceNearBest(grid_.nearest(best->setting));
-        out.reason =
-            fmt::format("Trial {} is good as it is: its worst tint is {}, and nobody is likely to see that",
-                        best->number, leftWords(out.predicted));
+        out.reason = said("Trial {} is good as it is: its worst tint is {}, and nobody is likely to see that",
+                          best->number, leftWords(out.predicted));
         return true;
     }
 
@@ -478,7 +479,7 @@ class Search {
         out.predicted = prediction(final);
         out.confirmedBy = confirming->number;
         const bool isPrinted = grid_.nearest(confirming->setting) == final;
-        out.reason = fmt::format(
+        out.reason = said(
             "Trial {}{} confirms it: the worst tint left is {}, and no other setting is expected to be "
             "better "
             "by more than {}",
@@ -496,7 +497,7 @@ class Search {
     void explainLimit(Summary& out) const {
         if (out.lightsDisagree && lights_.worstAlone() <= options_.plainDeltaE00) {
             out.limit = Limit::lights;
-            out.reason = fmt::format(
+            out.reason = said(
                 "{}. The best for all leaves {}. No curve or profile mends that while the same inks mix the "
                 "grey; a mode that makes more of it from black ink can",
                 out.disagreement, leftWords(out.bestAttainable));
@@ -544,14 +545,14 @@ class Search {
         const auto percent = [&](std::size_t tone) { return textFromNumber(100 * evidence_.tones[tone], 0); };
         if (atEnd && (oneWay || against.size < 0.4 * worst.size)) {
             out.limit = Limit::range;
-            out.reason = fmt::format(
+            out.reason = said(
                 "The control is too weak here: at the end of {} the ramp is still {}, about {} CIEDE2000 at "
                 "{} % tone{}. A correction by curve or profile can do what the setting cannot",
                 ends, colour::tintName(worst.tint), textFromNumber(left, 1), percent(worst.tone), under);
             return;
         }
         out.limit = Limit::turns;
-        out.reason = fmt::format(
+        out.reason = said(
             "The tint turns along the ramp: at the best setting {} % tone is still {} while {} % pulls "
             "towards {}, "
             "so what mends one spoils the other; about {} CIEDE2000 remains{}. A correction by curve or "
@@ -593,13 +594,13 @@ class Search {
     [[nodiscard]] static std::string actionWords(const AxisAction& action) {
         const double size = std::hypot(action.a, action.b);
         const double error = std::hypot(action.standardErrorA, action.standardErrorB);
-        if (size < 1.5 * error) return fmt::format("{}: what it does is not known yet", action.axis);
-        std::string words = fmt::format("{}: +1 moves mid-tones {} towards {}{}", action.axis,
-                                        textFromNumber(size, 2), colour::tintName({action.a, action.b}),
-                                        size < 2.5 * error ? " (still uncertain)" : "");
+        if (size < 1.5 * error) return said("{}: what it does is not known yet", action.axis);
+        std::string words =
+            said("{}: +1 moves mid-tones {} towards {}{}", action.axis, textFromNumber(size, 2),
+                 colour::tintName({action.a, action.b}), size < 2.5 * error ? " (still uncertain)" : "");
         if (std::abs(action.L) > 0.25 * size && std::abs(action.L) > 3 * action.standardErrorL) {
-            words += fmt::format(" and makes them {} L* {}", textFromNumber(std::abs(action.L), 2),
-                                 action.L > 0 ? "lighter" : "darker");
+            words += said(" and makes them {} L* {}", textFromNumber(std::abs(action.L), 2),
+                          action.L > 0 ? "lighter" : "darker");
         }
         return words;
     }
@@ -655,9 +656,10 @@ Summary beforeTheFirst(const History& history, const DriverKnowledge* knowledge)
     Summary out;
     out.predicted.setting = grid.setting(grid.nearest(start));
     out.bestAttainable.setting = out.predicted.setting;
-    out.reason = knowledge != nullptr
-                     ? "Nothing was printed on this paper yet; start where the same driver's last paper ended"
-                     : "Nothing was printed yet; start without any tint of the driver's own";
+    out.reason =
+        knowledge != nullptr
+            ? said("Nothing was printed on this paper yet; start where the same driver's last paper ended")
+            : said("Nothing was printed yet; start without any tint of the driver's own");
     return out;
 }
 

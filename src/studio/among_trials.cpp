@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "core/said.h"
 #include "studio/convert.h"
 #include "studio/printed_ramp.h"
 
@@ -40,16 +41,16 @@ std::vector<Note> aimAsCorrected(judge::Options& options, const book::TrialRecor
     options.toning = wanted.toning;
     if (options.aim == colour::TintAimKind::fade) options.aim = wanted.kind;
     return {{.code = "printed-through-correction",
-             .text = fmt::format("printed through correction {}, a {}, {}; tint is judged against "
-                                 "what that is for, tone against even steps",
-                                 through->number, through->kind, through->aim)}};
+             .text = said("printed through correction {}, a {}, {}; tint is judged against "
+                          "what that is for, tone against even steps",
+                          through->number, through->kind, through->aim)}};
 }
 
 Error withoutReading(int trial) {
     return {.kind = ErrorKind::wrongUse,
             .code = "trial-without-reading",
-            .what = fmt::format("trial {} was printed but nothing was measured", trial),
-            .next = "Measure the sheet and take the file in with: greywright read"};
+            .what = said("trial {} was printed but nothing was measured", trial),
+            .next = said("Measure the sheet and take the file in with: greywright read")};
 }
 
 }  // namespace greywright::studio

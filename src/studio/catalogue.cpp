@@ -8,6 +8,7 @@
 #include "colour/mix.h"
 #include "core/nearest_name.h"
 #include "core/numbers.h"
+#include "core/said.h"
 
 namespace greywright::studio {
 namespace {
@@ -27,7 +28,7 @@ void append(std::vector<std::string>& names, const std::vector<Record>& records)
 std::string orTheNearest(std::string_view name, const std::vector<std::string>& names,
                          std::string otherwise) {
     const auto nearest = nearestName(name, names);
-    return nearest ? fmt::format("Did you mean {}?", *nearest) : std::move(otherwise);
+    return nearest ? said("Did you mean {}?", *nearest) : std::move(otherwise);
 }
 
 }  // namespace
@@ -75,17 +76,18 @@ Result<colour::Light> Catalogue::lightAt(std::string_view name, std::size_t dept
     const book::LightRecord* own = ownLight(name);
     if (own == nullptr) {
         Error error = std::move(shipped).error();
-        error.next = judge::sceneByName(name) || ownScene(name) != nullptr
-                         ? "It is a scene; see its light with: greywright scene list"
-                         : orTheNearest(name, lightNames(), "See them all with: greywright lights list");
+        error.next =
+            judge::sceneByName(name) || ownScene(name) != nullptr
+                ? said("It is a scene; see its light with: greywright scene list")
+                : orTheNearest(name, lightNames(), said("See them all with: greywright lights list"));
         return error;
     }
     const colour::WavelengthGrid grid{own->grid.startNm, own->grid.stepNm, own->grid.count};
     const auto damaged = [](const std::string& what) {
         return Error{.code = "light-invalid",
-                     .what = fmt::format("{} is kept on other wavelengths than this version uses", what),
+                     .what = said("{} is kept on other wavelengths than this version uses", what),
                      .where = {},
-                     .next = "Remove it and add its file again"};
+                     .next = said("Remove it and add its file again")};
     };
     const bool ultravioletFits =
         own->ultraviolet.empty() || own->ultraviolet.size() == colour::kUltravioletGrid.count;
@@ -99,9 +101,9 @@ Result<colour::Light> Catalogue::lightAt(std::string_view name, std::size_t dept
     }
     if (depth > lights_.size()) {  // a longer chain goes in circles
         return Error{.code = "light-invalid",
-                     .what = fmt::format("the mix '{}' is made of itself", own->name),
+                     .what = said("the mix '{}' is made of itself", own->name),
                      .where = {},
-                     .next = "Remove it with: greywright lights remove"};
+                     .next = said("Remove it with: greywright lights remove")};
     }
     std::vector<colour::LightPart> parts;
     for (const book::LightShareRecord& part : own->parts) {
@@ -120,15 +122,15 @@ Result<colour::Glazing> Catalogue::glazing(std::string_view name) const {
     const book::GlazingRecord* own = named(glazings_, name);
     if (own == nullptr) {
         Error error = std::move(shipped).error();
-        error.next = orTheNearest(name, glazingNames(), "See them all with: greywright glazing list");
+        error.next = orTheNearest(name, glazingNames(), said("See them all with: greywright glazing list"));
         return error;
     }
     if (!(colour::WavelengthGrid{own->grid.startNm, own->grid.stepNm, own->grid.count} ==
           colour::kGlazingGrid)) {
         return Error{.code = "glazing-invalid",
-                     .what = fmt::format("{} is kept on other wavelengths than this version uses", own->name),
+                     .what = said("{} is kept on other wavelengths than this version uses", own->name),
                      .where = {},
-                     .next = "Remove it and add its file again"};
+                     .next = said("Remove it and add its file again")};
     }
     return colour::Glazing{.name = own->name,
                            .description = own->description,
@@ -142,12 +144,12 @@ Result<judge::Scene> Catalogue::scene(std::string_view name) const {
         auto light = this->light(own->light);
         if (!light) return std::move(light).error();
         judge::Scene scene{.name = own->name, .lux = own->lux};
-        scene.description = fmt::format("{}, {} lux", light->description, textFromNumber(own->lux));
+        scene.description = said("{}, {} lux", light->description, textFromNumber(own->lux));
         scene.light = *std::move(light);
         if (!own->glazing.empty()) {
             auto glazing = this->glazing(own->glazing);
             if (!glazing) return std::move(glazing).error();
-            scene.description += fmt::format(", behind {}", glazing->name);
+            scene.description += said(", behind {}", glazing->name);
             scene.glazing = *std::move(glazing);
         }
         return scene;
@@ -159,8 +161,9 @@ Result<judge::Scene> Catalogue::scene(std::string_view name) const {
     std::vector<std::string> names = sceneNames();
     append(names, lights_);
     for (std::string& shipped : colour::lightNames()) names.push_back(std::move(shipped));
-    error.what = fmt::format("there is no light or scene named '{}'", name);
-    error.next = orTheNearest(name, names, "See them with: greywright lights list, greywright scene list");
+    error.what = said("there is no light or scene named '{}'", name);
+    error.next =
+        orTheNearest(name, names, said("See them with: greywright lights list, greywright scene list"));
     return error;
 }
 
@@ -168,11 +171,12 @@ Result<book::ViewerRecord> Catalogue::viewer(std::string_view name) const {
     if (const book::ViewerRecord* own = named(viewers_, name)) return *own;
     std::vector<std::string> names;
     append(names, viewers_);
-    return Error{.kind = ErrorKind::wrongUse,
-                 .code = "viewer-unknown",
-                 .what = fmt::format("there is no viewer named '{}' in the book", name),
-                 .where = {},
-                 .next = orTheNearest(name, names, "Enter one with: greywright viewer add NAME --age YEARS")};
+    return Error{
+        .kind = ErrorKind::wrongUse,
+        .code = "viewer-unknown",
+        .what = said("there is no viewer named '{}' in the book", name),
+        .where = {},
+        .next = orTheNearest(name, names, said("Enter one with: greywright viewer add NAME --age YEARS"))};
 }
 
 bool Catalogue::isShipped(std::string_view name) {

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "core/numbers.h"
+#include "core/said.h"
 
 namespace greywright::studio {
 namespace {
@@ -158,7 +159,7 @@ std::string wordsFromSetting(const book::Setting& setting) {
     for (const book::AxisValue& value : setting) {
         std::string number = textFromNumber(value.value);
         if (number.starts_with('-')) number.replace(0, 1, "−");
-        words += fmt::format("{}{} {}", words.empty() ? "" : ", ", value.axis, number);
+        words += said("{}{} {}", words.empty() ? "" : ", ", value.axis, number);
     }
     return words;
 }

@@ -12,6 +12,7 @@
 #include "colour/difference.h"
 #include "core/files.h"
 #include "core/numbers.h"
+#include "core/said.h"
 #include "judge/sheet_of_ramp.h"
 #include "studio/convert.h"
 #include "studio/json_parts.h"
@@ -53,10 +54,9 @@ void noteUncertainty(const book::TrialRecord& trial, std::vector<Note>& notes) {
     if (!uncertainty) return;
     notes.push_back(
         {.code = "uncertain-reading",
-         .text = fmt::format("trial {} was read from a picture, a* and b* give or take {}: the "
-                             "correction can be no better than that",
-                             trial.number,
-                             textFromNumber(std::hypot(uncertainty->shared, uncertainty->own), 1))});
+         .text = said("trial {} was read from a picture, a* and b* give or take {}: the "
+                      "correction can be no better than that",
+                      trial.number, textFromNumber(std::hypot(uncertainty->shared, uncertainty->own), 1))});
 }
 
 /// "across=14,up=28, tone=dark", or empty.
@@ -110,7 +110,7 @@ bool isThroughTable(const book::TrialRecord& trial, const Corrections& correctio
 }
 
 Error inCorrection(Error error, const book::CorrectionRecord& correction) {
-    error.where.field = fmt::format("correction {}", correction.number);
+    error.where.field = said("correction {}", correction.number);
     return error;
 }
 
@@ -136,9 +136,9 @@ Result<correct::ToneCurve> curveOfTrial(const book::TrialRecord& trial, const Co
 Error noWholeRamp(const std::string& condition) {
     return {.kind = ErrorKind::wrongUse,
             .code = "no-whole-ramp",
-            .what = fmt::format("no trial of '{}' is a ramp from paper to maximum black of {} tones or more",
-                                condition, correct::kFewestTones),
-            .next = "Print a ramp: greywright sheet ramp NAME --out FILE; measure it and read it in"};
+            .what = said("no trial of '{}' is a ramp from paper to maximum black of {} tones or more",
+                         condition, correct::kFewestTones),
+            .next = said("Print a ramp: greywright sheet ramp NAME --out FILE; measure it and read it in")};
 }
 
 Result<const book::TrialRecord*> trialFor(const Records& trials, std::optional<int> number,
@@ -151,14 +151,14 @@ Result<const book::TrialRecord*> trialFor(const Records& trials, std::optional<i
     if (found != nullptr && found->isWithdrawn()) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "trial-withdrawn",
-                     .what = fmt::format("trial {} of '{}' no longer counts", *number, condition),
-                     .next = "Choose another, or make it count again: greywright trial restore"};
+                     .what = said("trial {} of '{}' no longer counts", *number, condition),
+                     .next = said("Choose another, or make it count again: greywright trial restore")};
     }
     if (found == nullptr || found->readings.empty()) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = found == nullptr ? "trial-unknown" : "trial-without-reading",
-                     .what = fmt::format("'{}' has no reading of a trial {}", condition, *number),
-                     .next = "See the trials with: greywright trial list --condition NAME"};
+                     .what = said("'{}' has no reading of a trial {}", condition, *number),
+                     .next = said("See the trials with: greywright trial list --condition NAME")};
     }
     return found;
 }
@@ -166,11 +166,11 @@ Result<const book::TrialRecord*> trialFor(const Records& trials, std::optional<i
 std::string wordsOf(const ToneAimChoice& choice) {
     switch (choice.kind) {
         case ToneAimChoice::Kind::even:
-            return "even in L*";
+            return said("even in L*");
         case ToneAimChoice::Kind::gamma:
-            return fmt::format("gamma {}", textFromNumber(choice.gamma));
+            return said("gamma {}", textFromNumber(choice.gamma));
         case ToneAimChoice::Kind::condition:
-            return fmt::format("the tone of '{}'", choice.condition);
+            return said("the tone of '{}'", choice.condition);
     }
     return {};
 }
@@ -321,20 +321,20 @@ Result<Toned> lookAt(const correct::NeutralFit& fit, const TableRequest& request
 
 std::string wordsOf(const TableRequest& request, const std::vector<std::string>& lights) {
     std::string words = wordsOf(request.tone);
-    words += request.tint == colour::TintAimKind::fade    ? ", the paper's tint fading into neutral"
-             : request.tint == colour::TintAimKind::light ? ", neutral to the light"
-                                                          : ", the paper's own tint";
+    words += request.tint == colour::TintAimKind::fade    ? said(", the paper's tint fading into neutral")
+             : request.tint == colour::TintAimKind::light ? said(", neutral to the light")
+                                                          : said(", the paper's own tint");
     if (request.toning) {
         const auto tint = [](const colour::Tint& one) {
             return fmt::format("a* {}, b* {}", textFromNumber(one.a, 1), textFromNumber(one.b, 1));
         };
         words += request.toning->highlights.a == request.toning->shadows.a &&
                          request.toning->highlights.b == request.toning->shadows.b
-                     ? fmt::format(", toned by {}", tint(request.toning->shadows))
-                     : fmt::format(", toned by {} in the highlights and {} in the shadows",
-                                   tint(request.toning->highlights), tint(request.toning->shadows));
+                     ? said(", toned by {}", tint(request.toning->shadows))
+                     : said(", toned by {} in the highlights and {} in the shadows",
+                            tint(request.toning->highlights), tint(request.toning->shadows));
     }
-    if (!lights.empty()) words += fmt::format(", for {}", fmt::join(lights, ", "));
+    if (!lights.empty()) words += said(", for {}", fmt::join(lights, ", "));
     return words;
 }
 
@@ -346,9 +346,9 @@ Result<correct::ToneAim> Studio::toneAim(const ToneAimChoice& choice) const {
         if (!(choice.gamma >= 0.5 && choice.gamma <= 4)) {
             return Error{.kind = ErrorKind::wrongUse,
                          .code = "gamma-out-of-range",
-                         .what = fmt::format("a gamma of {}", textFromNumber(choice.gamma)),
+                         .what = said("a gamma of {}", textFromNumber(choice.gamma)),
                          .where = {.field = "--tone-aim"},
-                         .next = "Give 0.5 to 4; 2.2 is what screens have"};
+                         .next = said("Give 0.5 to 4; 2.2 is what screens have")};
         }
         return correct::ToneAim::gamma(choice.gamma);
     }
@@ -371,19 +371,20 @@ Result<MadeCurve> Studio::makeCurve(const std::string& condition, const CurveReq
     if (isThroughTable(**target, corrections)) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "tone-of-a-table",
-                     .what = fmt::format("trial {} was printed through a table, which sets tone and tint "
-                                         "together",
-                                         (*target)->number),
-                     .next = "Mend the table: greywright neutralise --condition NAME"};
+                     .what = said("trial {} was printed through a table, which sets tone and tint "
+                                  "together",
+                                  (*target)->number),
+                     .next = said("Mend the table: greywright neutralise --condition NAME")};
     }
     const auto aim = toneAim(request.aim);
     if (!aim) return aim.error();
     if (const double given = request.repeatabilityL.value_or(1); !(std::isfinite(given) && given > 0)) {
-        return Error{.kind = ErrorKind::wrongUse,
-                     .code = "repeatability-invalid",
-                     .what = fmt::format("a repeatability of {}", textFromNumber(given)),
-                     .where = {.field = "--repeatability"},
-                     .next = "Give the standard deviation of one patch's L*, above 0; 0.1 to 0.2 is usual"};
+        return Error{
+            .kind = ErrorKind::wrongUse,
+            .code = "repeatability-invalid",
+            .what = said("a repeatability of {}", textFromNumber(given)),
+            .where = {.field = "--repeatability"},
+            .next = said("Give the standard deviation of one patch's L*, above 0; 0.1 to 0.2 is usual")};
     }
     const correct::CurveOptions options{.repeatabilityL = request.repeatabilityL, .force = request.force};
 
@@ -443,12 +444,12 @@ Result<MadeTable> Studio::makeTable(const std::string& condition, const TableReq
         if (counts(trial) && hasColours(trial)) latest = &trial;
     }
     if (latest == nullptr) {
-        return Error{.kind = ErrorKind::wrongUse,
-                     .code = "no-near-neutral-sheet",
-                     .what = fmt::format("no trial of '{}' is a near-neutral sheet", condition),
-                     .next =
-                         "Print one: greywright sheet neutral NAME --out FILE; measure it and read it "
-                         "with --sheet NAME"};
+        return Error{
+            .kind = ErrorKind::wrongUse,
+            .code = "no-near-neutral-sheet",
+            .what = said("no trial of '{}' is a near-neutral sheet", condition),
+            .next = said("Print one: greywright sheet neutral NAME --out FILE; measure it and read it "
+                         "with --sheet NAME")};
     }
 
     MadeTable out{.record = {.kind = "table", .when = request.when}};
@@ -468,7 +469,7 @@ Result<MadeTable> Studio::makeTable(const std::string& condition, const TableReq
             anyWithout = true;
             out.notes.push_back(
                 {.code = "trial-without-spectra",
-                 .text = fmt::format("trial {} left out: it was read without spectra", trial.number)});
+                 .text = said("trial {} left out: it was read without spectra", trial.number)});
             continue;
         }
         noteUncertainty(trial, out.notes);
@@ -488,11 +489,11 @@ Result<MadeTable> Studio::makeTable(const std::string& condition, const TableReq
     if (anyWithout && rounds.empty()) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "lights-without-spectra",
-                     .what = fmt::format("the near-neutral sheets of '{}' were read without spectra, so "
-                                         "nothing is known of them under other lights than D50",
-                                         condition),
+                     .what = said("the near-neutral sheets of '{}' were read without spectra, so "
+                                  "nothing is known of them under other lights than D50",
+                                  condition),
                      .where = {.field = "--light"},
-                     .next = "Read a sheet with spectra, or leave --light out"};
+                     .next = said("Read a sheet with spectra, or leave --light out")};
     }
     if (through != nullptr) {
         auto table = tableIn(*numbered(corrections, through->through));
@@ -517,8 +518,8 @@ Result<MadeTable> Studio::makeTable(const std::string& condition, const TableReq
         out.toned = *toned;
         if (toned->overdone.value > 0.5) {
             out.notes.push_back({.code = "tone-overdone",
-                                 .text = fmt::format("{:.0f} % of viewers would call this tone overdone",
-                                                     100 * toned->overdone.value)});
+                                 .text = said("{:.0f} % of viewers would call this tone overdone",
+                                              100 * toned->overdone.value)});
         }
     } else if (judging->viewers) {
         auto noticed = whoWouldNotice(out.fit, request.tint, *scenes, *judging->viewers);
@@ -526,7 +527,7 @@ Result<MadeTable> Studio::makeTable(const std::string& condition, const TableReq
         out.notice = *std::move(noticed);
     }
     if (request.goOn && !request.goOn(1))
-        return Error{.code = "stopped", .what = "the work was stopped before the table was stored"};
+        return Error{.code = "stopped", .what = said("the work was stopped before the table was stored")};
     out.record.aim = wordsOf(request, out.lights);
     out.record.content = out.fit.table.text();
     out.record.json = textFrom({{"rounds", fromRounds(out.rounds, "worst_delta_e00")},
@@ -557,8 +558,8 @@ Result<book::CorrectionRecord> Studio::correction(const std::string& condition, 
     if (const book::CorrectionRecord* found = numbered(*all, number)) return *found;
     return Error{.kind = ErrorKind::wrongUse,
                  .code = "correction-unknown",
-                 .what = fmt::format("'{}' has no correction {}", condition, number),
-                 .next = "See them with: greywright correction list --condition NAME"};
+                 .what = said("'{}' has no correction {}", condition, number),
+                 .next = said("See them with: greywright correction list --condition NAME")};
 }
 
 Outcome Studio::withdrawCorrection(const std::string& condition, int number, const std::string& reason,
@@ -577,10 +578,10 @@ Result<std::optional<book::CorrectionRecord>> Studio::chosenCorrection(const std
         if (found->withdrawnBecause) {
             return Error{.kind = ErrorKind::wrongUse,
                          .code = "correction-withdrawn",
-                         .what = fmt::format("correction {} of '{}' is out of use: {}", *choice, condition,
-                                             *found->withdrawnBecause),
+                         .what = said("correction {} of '{}' is out of use: {}", *choice, condition,
+                                      *found->withdrawnBecause),
                          .where = {.field = "--correction"},
-                         .next = "Name another, or make it again"};
+                         .next = said("Name another, or make it again")};
         }
         return std::optional(*std::move(found));
     }
@@ -600,10 +601,9 @@ Result<std::vector<Note>> Studio::notesOn(const std::string& condition,
         if (!trial.isWithdrawn() ||
             std::ranges::find(correction.trials, trial.number) == correction.trials.end())
             continue;
-        notes.push_back(
-            {.code = "trial-withdrawn",
-             .text = fmt::format("correction {} was made from trial {}, which no longer counts: {}",
-                                 correction.number, trial.number, *trial.withdrawnBecause)});
+        notes.push_back({.code = "trial-withdrawn",
+                         .text = said("correction {} was made from trial {}, which no longer counts: {}",
+                                      correction.number, trial.number, *trial.withdrawnBecause)});
     }
     return notes;
 }
@@ -633,15 +633,15 @@ Result<PrintedRamp> Studio::printedRamp(const std::string& condition,
     if (const auto uncertainty = rests->readings.front().uncertainty) {
         out.notes.push_back(
             {.code = "uncertain-reading",
-             .text = fmt::format("trial {} was read from a picture: a* and b* may be off by {} (standard "
-                                 "deviation), and what is said here with them",
-                                 rests->number,
-                                 textFromNumber(std::hypot(uncertainty->shared, uncertainty->own), 1))});
+             .text =
+                 said("trial {} was read from a picture: a* and b* may be off by {} (standard "
+                      "deviation), and what is said here with them",
+                      rests->number, textFromNumber(std::hypot(uncertainty->shared, uncertainty->own), 1))});
     }
     if (rests->isWithdrawn()) {
         out.notes.push_back({.code = "trial-withdrawn",
-                             .text = fmt::format("trial {}, which this rests on, no longer counts: {}",
-                                                 rests->number, *rests->withdrawnBecause)});
+                             .text = said("trial {}, which this rests on, no longer counts: {}",
+                                          rests->number, *rests->withdrawnBecause)});
     }
     if (found != nullptr) {
         out.ramp = rampFromRecord(found->readings.front());

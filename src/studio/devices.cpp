@@ -10,6 +10,7 @@
 #include "characterise/characterise.h"
 #include "core/files.h"
 #include "core/nearest_name.h"
+#include "core/said.h"
 #include "measure/read.h"
 #include "measure/tones.h"
 #include "studio/convert.h"
@@ -50,7 +51,8 @@ Result<NamedSheets> sheetsCalled(const std::string& name, const Studio& studio) 
     const auto records = studio.sheetsNamed(name);
     if (!records) {
         Error error = records.error();
-        if (error.code == "book-not-found") error.next = "Name the file of its definition, or --book FILE";
+        if (error.code == "book-not-found")
+            error.next = said("Name the file of its definition, or --book FILE");
         return error;
     }
     NamedSheets out;
@@ -78,23 +80,22 @@ Result<std::optional<book::DeviceRecord>> deviceOn(const std::vector<book::Devic
         const auto nearest = nearestName(name, names);
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "device-unknown",
-                     .what = fmt::format("no scanner or camera named '{}' was learned", name),
+                     .what = said("no scanner or camera named '{}' was learned", name),
                      .where = {.field = "--device"},
-                     .next = nearest ? fmt::format("Did you mean \"{}\"?", *nearest)
-                                     : "Learn it with: greywright device learn, or leave --device out"};
+                     .next = nearest ? said("Did you mean \"{}\"?", *nearest)
+                                     : said("Learn it with: greywright device learn, or leave --device out")};
     }
     return Error{
         .kind = ErrorKind::wrongUse,
         .code = "device-paper-unknown",
-        .what = paper.empty()
-                    ? fmt::format("'{}' was learned on {}, and the paper of this picture is not known", name,
-                                  fmt::join(papers, " and on "))
-                    : fmt::format("'{}' was not learned on {}, but on {}", name, paper,
-                                  fmt::join(papers, " and on ")),
+        .what = paper.empty() ? said("'{}' was learned on {}, and the paper of this picture is not known",
+                                     name, fmt::join(papers, said(" and on ")))
+                              : said("'{}' was not learned on {}, but on {}", name, paper,
+                                     fmt::join(papers, said(" and on "))),
         .where = {.field = "--device"},
-        .next = paper.empty() ? "Say it with --paper"
-                              : "Learn it on this paper, or leave --device out: the reading is then "
-                                "less certain"};
+        .next = paper.empty() ? said("Say it with --paper")
+                              : said("Learn it on this paper, or leave --device out: the reading is then "
+                                     "less certain")};
 }
 
 /// Of the bare paper, by an instrument.
@@ -114,18 +115,19 @@ std::optional<colour::Lab> paperMeasured(const std::vector<book::TrialRecord>& t
 Result<std::vector<characterise::Pair>> pairsOf(const ReadPicture& seen, const measure::Reading& measured) {
     std::vector<characterise::Pair> pairs;
     const auto differ = [&](std::string what) {
-        return Error{.code = "sheets-differ",
-                     .what = std::move(what),
-                     .where = {.path = measured.path},
-                     .next = "Measure the very sheet that is in the picture, all its patches in their order"};
+        return Error{
+            .code = "sheets-differ",
+            .what = std::move(what),
+            .where = {.path = measured.path},
+            .next = said("Measure the very sheet that is in the picture, all its patches in their order")};
     };
     const auto isStrong = [](const measure::Patch& patch) {
         return patch.lab && std::hypot(patch.lab->a, patch.lab->b) > kMostTintOfAGrey;
     };
     const auto strong = std::ranges::find_if(measured.patches, isStrong);
     if (strong != measured.patches.end()) {
-        return differ(fmt::format("patch {} of the measurement is no grey: a* {:.1f}, b* {:.1f}",
-                                  strong - measured.patches.begin() + 1, strong->lab->a, strong->lab->b));
+        return differ(said("patch {} of the measurement is no grey: a* {:.1f}, b* {:.1f}",
+                           strong - measured.patches.begin() + 1, strong->lab->a, strong->lab->b));
     }
     if (measured.patches.size() == seen.sheet.patches.size()) {
         for (std::size_t i = 0; i < measured.patches.size(); ++i) {
@@ -133,9 +135,9 @@ Result<std::vector<characterise::Pair>> pairsOf(const ReadPicture& seen, const m
             const double printed = seen.sheet.patches[i].tonePercent;
             if (tone && std::abs(*tone - printed) > kRoundedTone) {
                 return differ(
-                    fmt::format("patch {} of the measurement has a tone of {:.1f} %, that of the "
-                                "sheet {:.1f} %",
-                                i + 1, *tone, printed));
+                    said("patch {} of the measurement has a tone of {:.1f} %, that of the "
+                         "sheet {:.1f} %",
+                         i + 1, *tone, printed));
             }
         }
         for (const measure::Patch& patch : seen.reading.patches) {
@@ -149,8 +151,8 @@ Result<std::vector<characterise::Pair>> pairsOf(const ReadPicture& seen, const m
     const auto one = measure::rampFromReading(seen.reading), other = measure::rampFromReading(measured);
     if (!one) return one.error();
     if (!other) {
-        return differ(fmt::format("the sheet has {} patches, the measurement {}, and its tones are not known",
-                                  seen.sheet.patches.size(), measured.patches.size()));
+        return differ(said("the sheet has {} patches, the measurement {}, and its tones are not known",
+                           seen.sheet.patches.size(), measured.patches.size()));
     }
     constexpr double kSameTone = 0.05;
     for (const measure::RampPatch& patch : one->patches) {
@@ -164,11 +166,10 @@ Result<std::vector<characterise::Pair>> pairsOf(const ReadPicture& seen, const m
             return std::abs(patch.tonePercent - truth.tonePercent) <= kSameTone;
         });
     });
-    if (areOthers) return differ("tones were measured that are not on the sheet in the picture");
+    if (areOthers) return differ(said("tones were measured that are not on the sheet in the picture"));
     if (2 * pairs.size() < one->patches.size()) {
-        return differ(
-            fmt::format("only {} of the {} tones of the picture are among the {} that were measured",
-                        pairs.size(), one->patches.size(), other->patches.size()));
+        return differ(said("only {} of the {} tones of the picture are among the {} that were measured",
+                           pairs.size(), one->patches.size(), other->patches.size()));
     }
     return pairs;
 }
@@ -253,12 +254,11 @@ Result<LearnedDevice> Studio::learnDevice(const DeviceRequest& request) const {
                       .notes = seen->reading.notes};
     out.notes.insert(out.notes.end(), measured->notes.begin(), measured->notes.end());
     if (!isPrintedOn && !known->empty()) {
-        out.notes.push_back(
-            {.code = "paper-without-condition",
-             .text = fmt::format("no printing condition has a paper called '{}'; --device finds "
-                                 "what was learned by the condition's paper",
-                                 request.paper),
-             .where = {}});
+        out.notes.push_back({.code = "paper-without-condition",
+                             .text = said("no printing condition has a paper called '{}'; --device finds "
+                                          "what was learned by the condition's paper",
+                                          request.paper),
+                             .where = {}});
     }
     return out;
 }

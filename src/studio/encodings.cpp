@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "core/files.h"
+#include "core/said.h"
 #include "picture/write.h"
 
 namespace greywright::studio {
@@ -23,9 +24,9 @@ Result<std::string> profileNamed(const std::string& encoding) {
     if (!std::filesystem::exists(encoding, ignored)) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "encoding-unknown",
-                     .what = fmt::format("'{}' is no encoding and no file", encoding),
+                     .what = said("'{}' is no encoding and no file", encoding),
                      .where = {.field = "--encoding"},
-                     .next = "Choose grey, srgb or p3, or name the file of an ICC profile"};
+                     .next = said("Choose grey, srgb or p3, or name the file of an ICC profile")};
     }
     auto profile = readWholeFile(encoding);
     if (!profile) return profile;

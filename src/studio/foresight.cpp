@@ -8,6 +8,7 @@
 
 #include "book/rules.h"
 #include "colour/recolour.h"
+#include "core/said.h"
 #include "studio/among_trials.h"
 #include "studio/convert.h"
 
@@ -145,8 +146,9 @@ Result<Foretelling> Studio::foretell(const std::string& condition, const book::S
         return Error{
             .kind = ErrorKind::wrongUse,
             .code = "nothing-measured",
-            .what = fmt::format("nothing was measured in '{}' yet, so nothing can be foretold", condition),
-            .next = "Print a sheet, measure it, and read it with: greywright read FILE --condition NAME"};
+            .what = said("nothing was measured in '{}' yet, so nothing can be foretold", condition),
+            .next =
+                said("Print a sheet, measure it, and read it with: greywright read FILE --condition NAME")};
     }
     Foretelling out{.setting = *std::move(onAxes), .sheetTrial = foresight->sheetTrial};
     const steer::Setting at = settingFromRecord(out.setting);

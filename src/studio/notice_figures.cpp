@@ -9,6 +9,7 @@
 
 #include "colour/colorimeter.h"
 #include "core/contract.h"
+#include "core/said.h"
 #include "judge/thresholds.h"
 #include "studio/screen.h"
 
@@ -109,7 +110,7 @@ void addViewers(const judge::SceneNotice& scene, const Look& look, Plot& plot,
                 std::vector<figure::Series>& onTop) {
     if (scene.spread.empty()) return;
     const Cloud cloud(scene.spread);
-    const std::string where = fmt::format("{} at {} % tone", scene.name, toneText(scene.spreadTonePercent));
+    const std::string where = said("{} at {} % tone", scene.name, toneText(scene.spreadTonePercent));
     Points mean{.points = {cloud.mean},
                 .labels = {scene.name + ", mean"},
                 .ink = look.ink,
@@ -117,12 +118,14 @@ void addViewers(const judge::SceneNotice& scene, const Look& look, Plot& plot,
                 .radiusPt = 3.4};
     if (cloud.allAlike()) {
         mean.labels = {scene.name};
-        mean.name = where + ": all viewers alike";
+        mean.name = where + said(": all viewers alike");
         onTop.emplace_back(std::move(mean));
         return;
     }
-    Points viewers{
-        .name = where + ": a dot for each viewer", .ink = look.ink, .marker = look.dot, .radiusPt = 1.1};
+    Points viewers{.name = where + said(": a dot for each viewer"),
+                   .ink = look.ink,
+                   .marker = look.dot,
+                   .radiusPt = 1.1};
     for (const Tint& tint : scene.spread) viewers.points.push_back({tint.a, tint.b});
     const auto scale = cloud.scaleHolding(kHeldByOutline, scene.spread);
     if (scale && scene.spread.size() >= kFewestForOutline) {
@@ -131,7 +134,7 @@ void addViewers(const judge::SceneNotice& scene, const Look& look, Plot& plot,
         outline.ink = look.ink;
         outline.dash = look.outline;
         onTop.emplace_back(std::move(outline));
-        viewers.name += fmt::format(", the outline holds {:.0f} %", 100 * kHeldByOutline);
+        viewers.name += said(", the outline holds {:.0f} %", 100 * kHeldByOutline);
     }
     plot.series.emplace_back(std::move(viewers));
     onTop.emplace_back(std::move(mean));
@@ -160,14 +163,14 @@ void frameViewers(std::span<const judge::SceneNotice* const> scenes, Plot& plot)
 Plot planeOf(std::span<const judge::SceneNotice* const> scenes) {
     std::string names;
     for (const judge::SceneNotice* scene : scenes) names += (names.empty() ? "" : " and ") + scene->name;
-    Plot plot{
-        .description = "How the worst tone lies from the aim in the a*b* plane to each viewer's own eyes: " +
-                       names + ".",
-        .x = {.title = "a*, green to red, from the aim"},
-        .y = {.title = "b*, blue to yellow, from the aim"},
-        .equalAspect = true,
-        .widthPt = 380,
-        .heightPt = 380};
+    Plot plot{.description =
+                  said("How the worst tone lies from the aim in the a*b* plane to each viewer's own eyes: ") +
+                  names + ".",
+              .x = {.title = said("a*, green to red, from the aim")},
+              .y = {.title = said("b*, blue to yellow, from the aim")},
+              .equalAspect = true,
+              .widthPt = 380,
+              .heightPt = 380};
     if (std::ranges::all_of(scenes, [](const auto* scene) { return scene->spread.empty(); })) return plot;
     plot.series.emplace_back(figure::ReferenceLine{.at = 0});
     plot.series.emplace_back(
@@ -199,7 +202,7 @@ figure::Cells lightsByTones(const judge::Notice& notice, std::span<const double>
         *std::ranges::max_element(judged, {}, [&](std::size_t patch) { return mostAt(notice, patch); });
     const std::vector<std::size_t> shown = evenlyChosen(judged, kMostTones, worst);
     for (const std::size_t patch : shown) cells.columns.push_back(toneText(tonesPercent[patch]));
-    cells.columns.emplace_back("whole print");
+    cells.columns.emplace_back(said("whole print"));
     cells.columnsApart = 1;
     for (const judge::SceneNotice& scene : notice.scenes) {
         figure::CellRow row{.name = scene.name};
@@ -215,12 +218,12 @@ figure::Cells lightsByTones(const judge::Notice& notice, std::span<const double>
 }
 
 figure::Cells lightsByAges(const judge::Notice& notice) {
-    Cells cells{.title = kTitle, .columnsTitle = "age, years", .widthPt = 360};
+    Cells cells{.title = kTitle, .columnsTitle = said("age, years"), .widthPt = 360};
     if (notice.scenes.empty() || notice.scenes.front().who.ages.size() < 2) return cells;
     const std::vector<judge::WhoNotices::AgeBand>& bands = notice.scenes.front().who.ages;
     for (const judge::WhoNotices::AgeBand& band : bands) {
         const double to = &band == &bands.back() ? band.toYears : band.toYears - 1;
-        cells.columns.push_back(fmt::format("{:.0f} to {:.0f}", band.fromYears, to));
+        cells.columns.push_back(said("{:.0f} to {:.0f}", band.fromYears, to));
     }
     cells.columns.emplace_back("all");
     cells.columnsApart = 1;
@@ -259,9 +262,10 @@ double tintFactor(std::span<const judge::PatchVerdict> patches) {
 figure::Strip magnifiedTint(std::span<const judge::PatchVerdict> patches,
                             std::span<const double> tonesPercent, double factor) {
     expects(factor >= 1, "a tint is made larger, not smaller");
-    figure::Strip strip{.description = "The tones as aimed, as measured, and with their tint made larger."};
-    strip.rows = {{.name = "as aimed"}, {.name = "as measured"}};
-    if (factor > 1) strip.rows.push_back({.name = fmt::format("tint × {:g}", factor)});
+    figure::Strip strip{.description =
+                            said("The tones as aimed, as measured, and with their tint made larger.")};
+    strip.rows = {{.name = said("as aimed")}, {.name = said("as measured")}};
+    if (factor > 1) strip.rows.push_back({.name = said("tint × {:g}", factor)});
     const judge::PatchVerdict* before = nullptr;
     for (const double tone : tonesPercent) {
         if (patches.empty()) break;

@@ -2,6 +2,8 @@
 
 #include <system_error>
 
+#include "core/said.h"
+
 namespace greywright::studio {
 
 namespace fs = std::filesystem;
@@ -12,17 +14,17 @@ Outcome mayWrite(const fs::path& out, IfThere ifThere, const std::vector<fs::pat
         if (!fs::equivalent(out, one, ignored)) continue;
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "output-is-input",
-                     .what = "this file is being read or worked on",
+                     .what = said("this file is being read or worked on"),
                      .where = {.path = out.string()},
-                     .next = "Name another file to write"};
+                     .next = said("Name another file to write")};
     }
     if (ifThere == IfThere::replace || !fs::exists(out, ignored)) return Done{};
     return Error{.kind = ErrorKind::wrongUse,
                  .code = "output-exists",
-                 .what = "a file of this name is there already",
+                 .what = said("a file of this name is there already"),
                  .where = {.path = out.string()},
-                 .next = ifThere == IfThere::refuse ? "Name another, or use --force to replace it"
-                                                    : "Name another, or take it away first"};
+                 .next = ifThere == IfThere::refuse ? said("Name another, or use --force to replace it")
+                                                    : said("Name another, or take it away first")};
 }
 
 }  // namespace greywright::studio

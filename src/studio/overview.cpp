@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "core/said.h"
 #include "studio/convert.h"
 #include "studio/json_parts.h"
 #include "studio/studio.h"
@@ -80,34 +81,34 @@ void addTrials(Known& known, std::vector<book::TrialRecord> trials) {
 
 void conclude(ConditionOverview& one, const Known& known) {
     if (one.lastTrial == 0) {
-        one.words = "Print and measure the first sheet";
+        one.words = said("Print and measure the first sheet");
         return;
     }
     one.standing = Standing::unfinished;
     if (one.condition.axes.empty() || known.lastSteered == 0) {
-        one.words = fmt::format("Trial {} was measured", one.lastTrial);
+        one.words = said("Trial {} was measured", one.lastTrial);
         return;
     }
     const auto last =
         std::ranges::find(known.searches.rbegin(), known.searches.rend(), known.lastSteered, &Kept::trial);
     if (last == known.searches.rend()) {
-        one.words = fmt::format("Trial {} is {}", known.lastSteered,
-                                known.isJudged ? "judged; ask what to print next" : "not judged yet");
+        one.words = said("Trial {} is {}", known.lastSteered,
+                         known.isJudged ? "judged; ask what to print next" : said("not judged yet"));
         return;
     }
     if (known.isOutdated(*last)) {
-        one.words = "A trial was withdrawn; ask again what to print next";
+        one.words = said("A trial was withdrawn; ask again what to print next");
         return;
     }
     const std::string setting = wordsFromSetting(last->setting);
     if (last->is(steer::Status::settled)) {
         one.standing = Standing::neutral;
-        one.words = fmt::format("Neutral at {}", setting);
+        one.words = said("Neutral at {}", setting);
         return;
     }
     if (last->is(steer::Status::outOfReach)) {
         one.standing = Standing::outOfReach;
-        one.words = "No setting will do; correct the pictures";
+        one.words = said("No setting will do; correct the pictures");
         return;
     }
     const bool wasSettled = std::ranges::any_of(known.searches, [&](const Kept& search) {
@@ -115,11 +116,11 @@ void conclude(ConditionOverview& one, const Known& known) {
     });
     if (wasSettled) one.standing = Standing::drifting;
     if (last->cannotTell) {
-        one.words = fmt::format("{}annot tell more; the best known is {}",
-                                wasSettled ? "No longer neutral: c" : "C", setting);
+        one.words = said("{}annot tell more; the best known is {}",
+                         wasSettled ? said("No longer neutral: c") : "C", setting);
         return;
     }
-    one.words = fmt::format("{}rint {} next", wasSettled ? "No longer neutral: p" : "P", setting);
+    one.words = said("{}rint {} next", wasSettled ? "No longer neutral: p" : "P", setting);
 }
 
 }  // namespace

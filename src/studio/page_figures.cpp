@@ -7,6 +7,7 @@
 
 #include "core/contract.h"
 #include "core/numbers.h"
+#include "core/said.h"
 #include "studio/among_trials.h"
 #include "studio/report_figures.h"
 
@@ -55,8 +56,8 @@ Plot tonePlotBeside(const judge::Verdict& verdict, const Beside& other) {
 Plot tintPlotBeside(const judge::Verdict& verdict, const Beside& other) {
     expects(other.verdict != nullptr, "a trial to compare with");
     Plot plot = reportTintPlot(verdict);
-    Line a = lineBeside(other, fmt::format("a* of {}", other.name), Ink::petrol, Marker::square);
-    Line b = lineBeside(other, fmt::format("b* of {}", other.name), Ink::copper, Marker::diamond);
+    Line a = lineBeside(other, said("a* of {}", other.name), Ink::petrol, Marker::square);
+    Line b = lineBeside(other, said("b* of {}", other.name), Ink::copper, Marker::diamond);
     for (const judge::PatchVerdict& patch : other.verdict->patches) {
         a.points.push_back({patch.tonePercent, patch.lab.a});
         b.points.push_back({patch.tonePercent, patch.lab.b});
@@ -68,10 +69,10 @@ Plot tintPlotBeside(const judge::Verdict& verdict, const Beside& other) {
 
 Plot spectrumPlot(const measure::Ramp& ramp, double tonePercent) {
     Plot plot{.description =
-                  "How one tone's share of the paper's light runs over the wavelengths, as a multiple "
-                  "of its mean.",
-              .x = {.title = "Wavelength", .unit = "nm"},
-              .y = {.title = "Against the paper, mean = 1"},
+                  said("How one tone's share of the paper's light runs over the wavelengths, as a multiple "
+                       "of its mean."),
+              .x = {.title = said("Wavelength"), .unit = "nm"},
+              .y = {.title = said("Against the paper, mean = 1")},
               .heightPt = 230};
     if (!ramp.grid || ramp.patches.empty()) return plot;
     const measure::RampPatch& patch = nearest(ramp, tonePercent);
@@ -87,9 +88,8 @@ Plot spectrumPlot(const measure::Ramp& ramp, double tonePercent) {
         ++seen;
     }
     if (seen == 0 || !(sum > 0)) return plot;
-    Line line{.name = fmt::format("{:g} % tone, which sends back {} % of the {}", patch.tonePercent,
-                                  textFromNumber(100 * sum / seen, 1),
-                                  paper != nullptr ? "paper's light" : "light"),
+    Line line{.name = said("{:g} % tone, which sends back {} % of the {}", patch.tonePercent,
+                           textFromNumber(100 * sum / seen, 1), paper != nullptr ? "paper's light" : "light"),
               .ink = Ink::petrol,
               .widthPt = 1.3};
     double least = kLeastSpan, most = kLeastSpan;
@@ -102,10 +102,10 @@ Plot spectrumPlot(const measure::Ramp& ramp, double tonePercent) {
     }
     plot.x.range = figure::Range{kVisibleFromNm, kVisibleToNm};
     plot.y.range = figure::Range{1 - 1.15 * least, 1 + 1.15 * most};
-    if (paper == nullptr) plot.y.title = "Reflectance, mean = 1";
+    if (paper == nullptr) plot.y.title = said("Reflectance, mean = 1");
     plot.series.emplace_back(std::move(line));
     plot.series.emplace_back(Line{.points = {{kVisibleFromNm, 1}, {kVisibleToNm, 1}},
-                                  .name = "flat: grey in every light",
+                                  .name = said("flat: grey in every light"),
                                   .ink = Ink::stone,
                                   .dash = Dash::dashed});
     return plot;
@@ -113,8 +113,8 @@ Plot spectrumPlot(const measure::Ramp& ramp, double tonePercent) {
 
 Plot readingPlot(const measure::Ramp& ramp) {
     Line lightness{.name = "L*", .marker = figure::Marker::circle};
-    Line a{.name = "a* (red +, green −)", .ink = Ink::petrol};
-    Line b{.name = "b* (yellow +, blue −)", .ink = Ink::copper, .dash = Dash::dashed};
+    Line a{.name = said("a* (red +, green −)"), .ink = Ink::petrol};
+    Line b{.name = said("b* (yellow +, blue −)"), .ink = Ink::copper, .dash = Dash::dashed};
     // A single block would make a line without length.
     if (ramp.patches.size() == 1) {
         a.marker = Marker::disc;
@@ -125,8 +125,8 @@ Plot readingPlot(const measure::Ramp& ramp) {
         a.points.push_back({patch.tonePercent, patch.lab.a});
         b.points.push_back({patch.tonePercent, patch.lab.b});
     }
-    return {.description = "L*, a* and b* along the ramp as read.",
-            .x = {.title = "Tone", .unit = "%", .range = figure::Range{0, 100}},
+    return {.description = said("L*, a* and b* along the ramp as read."),
+            .x = {.title = said("Tone"), .unit = "%", .range = figure::Range{0, 100}},
             .y = {.title = "L*, a*, b*", .unit = "CIELAB, D50, 2°"},
             .series = {std::move(lightness), std::move(a), std::move(b)}};
 }

@@ -17,6 +17,7 @@
 #include "core/files.h"
 #include "core/nearest_name.h"
 #include "core/numbers.h"
+#include "core/said.h"
 #include "picture/read.h"
 #include "scan/look.h"
 #include "studio/replaced.h"
@@ -56,14 +57,13 @@ std::string_view textFrom(scan::White white) {
 }
 
 Note colourNote(const scan::SheetReading& found, const std::string& path) {
-    return {
-        .code = "picture-colours",
-        .text = fmt::format("page {} of sheet {}, taken as a {}: colours by {}, {}; the light varied by {} "
-                            "stops over the paper, which is taken out; places are certain to {} mm",
-                            found.page, found.code, found.isPhotograph ? "photograph" : "scan",
-                            textFrom(found.source), textFrom(found.white),
-                            textFromNumber(found.unevennessStops, 2), textFromNumber(found.placementMm, 2)),
-        .where = {.path = path}};
+    return {.code = "picture-colours",
+            .text = said("page {} of sheet {}, taken as a {}: colours by {}, {}; the light varied by {} "
+                         "stops over the paper, which is taken out; places are certain to {} mm",
+                         found.page, found.code, found.isPhotograph ? "photograph" : "scan",
+                         textFrom(found.source), textFrom(found.white),
+                         textFromNumber(found.unevennessStops, 2), textFromNumber(found.placementMm, 2)),
+            .where = {.path = path}};
 }
 
 Note leftOutNote(const scan::SheetReading& found, const std::string& path) {
@@ -71,13 +71,13 @@ Note leftOutNote(const scan::SheetReading& found, const std::string& path) {
     for (const scan::LeftOut& patch : found.leftOut)
         lines.push_back(fmt::format("{} ({})", patch.label, patch.why));
     return {.code = "patches-left-out",
-            .text = fmt::format("left out: {}", fmt::join(lines, ", ")),
+            .text = said("left out: {}", fmt::join(lines, ", ")),
             .where = {.path = path}};
 }
 
 /// Whether a PNG may be written there: never over what is read, nor over a file of another kind.
 Outcome mayBecomePng(const std::filesystem::path& out, const std::vector<std::filesystem::path>& inputs) {
-    const auto refused = [&](const char* code, const char* what, const char* next) {
+    const auto refused = [&](const char* code, const std::string& what, const std::string& next) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = code,
                      .what = what,
@@ -85,13 +85,14 @@ Outcome mayBecomePng(const std::filesystem::path& out, const std::vector<std::fi
                      .next = next};
     };
     if (!sameName(out.extension().string(), ".png")) {
-        return refused("file-ending", "a PNG is to be written, and the name says something else",
-                       "Let it end in .png");
+        return refused("file-ending", said("a PNG is to be written, and the name says something else"),
+                       said("Let it end in .png"));
     }
     std::error_code ignored;
     for (const std::filesystem::path& input : inputs) {
         if (std::filesystem::equivalent(out, input, ignored))
-            return refused("output-is-input", "this file is being read", "Name another file to write");
+            return refused("output-is-input", said("this file is being read"),
+                           said("Name another file to write"));
     }
     return Done{};
 }
@@ -130,14 +131,13 @@ Outcome correct(ReadPicture& read, const book::DeviceRecord& device, const std::
     if (away > kOtherLight || std::abs(read.found.paper.L - paper.L) > kOtherLightL) {
         return Error{
             .code = "device-differs",
-            .what = fmt::format("the bare paper looks unlike the one that {} was learned on: {} away in a* "
-                                "and b*, {} in L*",
-                                device.name, textFromNumber(away, 1),
-                                textFromNumber(read.found.paper.L - paper.L, 1)),
+            .what =
+                said("the bare paper looks unlike the one that {} was learned on: {} away in a* "
+                     "and b*, {} in L*",
+                     device.name, textFromNumber(away, 1), textFromNumber(read.found.paper.L - paper.L, 1)),
             .where = {.path = path},
-            .next =
-                "Scan with the same settings and on the same paper as then, photograph in the same "
-                "light and with the card, or leave --device out"};
+            .next = said("Scan with the same settings and on the same paper as then, photograph in the same "
+                         "light and with the card, or leave --device out")};
     }
     std::vector<colour::Lab> seen;
     for (const measure::Patch& patch : read.reading.patches) seen.push_back(*patch.lab);
@@ -153,10 +153,9 @@ Outcome correct(ReadPicture& read, const book::DeviceRecord& device, const std::
     read.reading.uncertainty->own = std::hypot(corrected->uncertainty.own, scatter);
     std::vector<Note>& notes = read.reading.notes;
     notes.insert(notes.end(), corrected->notes.begin(), corrected->notes.end());
-    notes.push_back(
-        {.code = "device-learned",
-         .text = fmt::format("corrected by what was learned of {} on {}", device.name, device.paper),
-         .where = {.path = path}});
+    notes.push_back({.code = "device-learned",
+                     .text = said("corrected by what was learned of {} on {}", device.name, device.paper),
+                     .where = {.path = path}});
     return Done{};
 }
 
@@ -238,18 +237,18 @@ Result<ReadPicture> readPicture(const std::filesystem::path& path, const Picture
     if (request.cardLab && !request.hasCard && !request.card) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "card-missing",
-                     .what = "a card's colour is given, but not where the card is",
+                     .what = said("a card's colour is given, but not where the card is"),
                      .where = {.field = "--card-lab"},
-                     .next = "Add --card for the sheet's own place, or --card-at"};
+                     .next = said("Add --card for the sheet's own place, or --card-at")};
     }
     if (context.sheets.empty()) {
-        return Error{.kind = ErrorKind::wrongUse,
-                     .code = "no-sheets",
-                     .what = "this is a picture, and no sheet is known that could be in it",
-                     .where = {.path = path.string()},
-                     .next =
-                         "Make one with: greywright sheet camera; or name the file of its definition "
-                         "with --sheet"};
+        return Error{
+            .kind = ErrorKind::wrongUse,
+            .code = "no-sheets",
+            .what = said("this is a picture, and no sheet is known that could be in it"),
+            .where = {.path = path.string()},
+            .next = said("Make one with: greywright sheet camera; or name the file of its definition "
+                         "with --sheet")};
     }
     auto read = onePage(path, request.outlined, request, context);
     if (!read) return read;
@@ -263,12 +262,11 @@ Result<ReadPicture> readPicture(const std::filesystem::path& path, const Picture
         auto page = onePage(further, outlined, request, context);
         if (!page) return page;
         if (page->found.code != read->found.code || !pages.insert(page->found.page).second) {
-            return Error{
-                .code = "not-a-further-page",
-                .what = fmt::format("this is page {} of sheet {}, beside page {} of sheet {}",
-                                    page->found.page, page->found.code, read->found.page, read->found.code),
-                .where = {.path = further.string()},
-                .next = "Name another page of the same sheet"};
+            return Error{.code = "not-a-further-page",
+                         .what = said("this is page {} of sheet {}, beside page {} of sheet {}",
+                                      page->found.page, page->found.code, read->found.page, read->found.code),
+                         .where = {.path = further.string()},
+                         .next = said("Name another page of the same sheet")};
         }
         append(*read, std::move(*page));
     }
@@ -277,9 +275,8 @@ Result<ReadPicture> readPicture(const std::filesystem::path& path, const Picture
     if (missing > 0) {
         read->reading.notes.push_back(
             {.code = "pages-missing",
-             .text =
-                 fmt::format("{} of the sheet's {} pages are not among the pictures; name them with --page",
-                             missing, read->sheet.pages),
+             .text = said("{} of the sheet's {} pages are not among the pictures; name them with --page",
+                          missing, read->sheet.pages),
              .where = {.path = path.string()}});
     }
     return read;
@@ -292,8 +289,8 @@ Outcome writeOutlined(ReadPicture& read) {
         if (auto written = scan::writeOutlined(one.picture, one.path); !written) return written;
         notes.push_back(
             {.code = "outlined",
-             .text = "outlined: read (full lines), left out (broken, crossed out), bare paper (dots), "
-                     "card (double lines)",
+             .text = said("outlined: read (full lines), left out (broken, crossed out), bare paper (dots), "
+                          "card (double lines)"),
              .where = {.path = one.path.string()}});
     }
     return Done{};
@@ -303,9 +300,9 @@ Result<Look> look(const LookRequest& request) {
     if (!(request.magnify >= 1 && request.magnify <= kMostMagnified)) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "magnify-out-of-range",
-                     .what = fmt::format("a tint cannot be shown {} times as strong", request.magnify),
+                     .what = said("a tint cannot be shown {} times as strong", request.magnify),
                      .where = {.field = "--magnify"},
-                     .next = fmt::format("Give 1 to {}", kMostMagnified)};
+                     .next = said("Give 1 to {}", kMostMagnified)};
     }
     if (!request.out.empty()) {
         if (auto may = mayBecomePng(request.out, {request.picture}); !may) return std::move(may).error();
@@ -321,7 +318,7 @@ Result<Look> look(const LookRequest& request) {
     Look out{.look = *std::move(seen), .magnify = request.magnify};
     out.notes = picture->notes;
     out.notes.push_back({.code = "picture-colours",
-                         .text = fmt::format("colours by {}", textFrom(picture->source)),
+                         .text = said("colours by {}", textFrom(picture->source)),
                          .where = {.path = request.picture.string()}});
     if (!request.out.empty()) {
         noteReplaced(request.out, out.notes);

@@ -11,6 +11,7 @@
 #include "colour/difference.h"
 #include "core/nearest_name.h"
 #include "core/numbers.h"
+#include "core/said.h"
 #include "correct/curve.h"
 #include "correct/table.h"
 #include "judge/sheet_of_ramp.h"
@@ -59,7 +60,7 @@ Result<Codes> codesOf(const std::optional<book::CorrectionRecord>& correction) {
     Codes out;
     if (!correction) return out;
     const auto failed = [&](Error error) {
-        error.where.field = fmt::format("correction {}", correction->number);
+        error.where.field = said("correction {}", correction->number);
         return error;
     };
     if (correction->kind == "curve") {
@@ -97,17 +98,16 @@ Result<std::vector<Goal>> goalsOf(const PrepareRequest& request) {
     }
     std::error_code ignored;
     if (request.out.has_extension() && !fs::is_directory(request.out, ignored)) {
-        return wrong("file-ending",
-                     request.pictures.size() == 1
-                         ? fmt::format("'{}' is no folder, and its ending does not say what to write",
-                                       request.out.string())
-                         : fmt::format("'{}' is no folder, and several pictures are to be written",
-                                       request.out.string()),
-                     "Name a folder; or, for one picture, a file that ends in .tif or .png", "--out");
+        return wrong(
+            "file-ending",
+            request.pictures.size() == 1
+                ? said("'{}' is no folder, and its ending does not say what to write", request.out.string())
+                : said("'{}' is no folder, and several pictures are to be written", request.out.string()),
+            said("Name a folder; or, for one picture, a file that ends in .tif or .png"), "--out");
     }
     if (request.format != "tiff" && request.format != "png") {
-        return wrong("format-unknown", fmt::format("'{}' is no format that can be written", request.format),
-                     "Choose tiff or png", "--format");
+        return wrong("format-unknown", said("'{}' is no format that can be written", request.format),
+                     said("Choose tiff or png"), "--format");
     }
     const bool isPng = request.format == "png";
     std::vector<Goal> goals;
@@ -164,16 +164,16 @@ bool wentThroughBefore(const fs::path& picture, const std::vector<book::MadeFile
 
 Result<PreparedPictures> Studio::preparePictures(const PrepareRequest& request) const {
     if (request.pictures.empty())
-        return wrong("no-pictures", "no picture is named", "Name one or more", "pictures");
+        return wrong("no-pictures", said("no picture is named"), said("Name one or more"), "pictures");
     if (request.bits != 8 && request.bits != 16) {
-        return wrong("bits-invalid", fmt::format("{} bits cannot be written", request.bits),
-                     "Choose 16, or 8 with dither", "--bits");
+        return wrong("bits-invalid", said("{} bits cannot be written", request.bits),
+                     said("Choose 16, or 8 with dither"), "--bits");
     }
     for (const auto& [size, field] :
          {std::pair{request.widthMm, "--width-mm"}, std::pair{request.pixelsPerInch, "--ppi"}}) {
         if (!size || (std::isfinite(*size) && *size > 0)) continue;
-        return wrong("size-invalid", fmt::format("{} is no size", textFromNumber(*size)),
-                     "Give a number above 0", field);
+        return wrong("size-invalid", said("{} is no size", textFromNumber(*size)),
+                     said("Give a number above 0"), field);
     }
     const auto goals = goalsOf(request);
     if (!goals) return goals.error();
@@ -194,8 +194,8 @@ Result<PreparedPictures> Studio::preparePictures(const PrepareRequest& request) 
     const auto channels = picture::channelsOfProfile(*profile);
     if (!channels) return channels.error();
     if (*channels < codes->channels) {
-        return wrong("encoding-grey", "a table makes colours, and a grey encoding has none",
-                     "Choose srgb, p3 or a profile of RGB", "--encoding");
+        return wrong("encoding-grey", said("a table makes colours, and a grey encoding has none"),
+                     said("Choose srgb, p3 or a profile of RGB"), "--encoding");
     }
     if (*channels > codes->channels) {
         // Grey pictures for a condition whose sheets were RGB: the same code in each channel.
@@ -219,7 +219,7 @@ Result<PreparedPictures> Studio::preparePictures(const PrepareRequest& request) 
     if (!*correction && !request.correction) {
         out.notes.push_back(
             {.code = "no-correction",
-             .text = fmt::format("'{}' has no correction: tones are sent as they are", request.condition)});
+             .text = said("'{}' has no correction: tones are sent as they are", request.condition)});
     }
     const auto before = madeFiles(request.condition);
     if (!before) return before.error();
@@ -248,11 +248,11 @@ Result<PreparedPictures> Studio::preparePictures(const PrepareRequest& request) 
             one.pixelsPerInch = done->pixelsPerInch;
             one.notes = std::move(done->notes);
             if (wentThroughBefore(one.picture, *before)) {
-                one.notes.push_back({.code = "corrected-twice",
-                                     .text =
-                                         "this picture was itself made with a correction of this condition; "
-                                         "it has now gone through two",
-                                     .where = {.path = one.picture.string()}});
+                one.notes.push_back(
+                    {.code = "corrected-twice",
+                     .text = said("this picture was itself made with a correction of this condition; "
+                                  "it has now gone through two"),
+                     .where = {.path = one.picture.string()}});
             }
             made.push_back({.correction = out.correction,
                             .kind = "picture",
@@ -271,7 +271,7 @@ Result<PreparedPictures> Studio::preparePictures(const PrepareRequest& request) 
         Outcome added = book ? book->addMadeFiles(request.condition, made) : Outcome(book.error());
         if (!added) {
             out.notes.push_back({.code = "not-kept",
-                                 .text = "the pictures are made, but the book does not know of them: " +
+                                 .text = said("the pictures are made, but the book does not know of them: ") +
                                          added.error().text()});
         }
     }
@@ -280,14 +280,13 @@ Result<PreparedPictures> Studio::preparePictures(const PrepareRequest& request) 
 
 Result<Proof> Studio::proof(const ProofRequest& request) const {
     if (formatOfEnding(request.out) != picture::FileFormat::png) {
-        return wrong("file-ending", "a proof is a PNG, and the name says something else",
-                     "Let it end in .png", "--proof");
+        return wrong("file-ending", said("a proof is a PNG, and the name says something else"),
+                     said("Let it end in .png"), "--proof");
     }
     if (!(request.magnify >= 1 && request.magnify <= kMostMagnified)) {
-        return wrong(
-            "magnify-out-of-range",
-            fmt::format("a tint cannot be shown {} times as strong", textFromNumber(request.magnify)),
-            fmt::format("Give 1 to {}", kMostMagnified), "--magnify");
+        return wrong("magnify-out-of-range",
+                     said("a tint cannot be shown {} times as strong", textFromNumber(request.magnify)),
+                     said("Give 1 to {}", kMostMagnified), "--magnify");
     }
     if (auto may = mayWrite(request.out, request.replace ? IfThere::replace : IfThere::refuse,
                             {book_, request.picture});
@@ -310,11 +309,12 @@ Result<Proof> Studio::proof(const ProofRequest& request) const {
         const auto scenes = scenesOf({{request.light, 1}});
         if (!scenes) return scenes.error();
         if (!printed->ramp.grid) {
-            return wrong("light-without-spectra",
-                         "what the print looks like in another light than D50 is not known: there are no "
-                         "spectra of it",
-                         "Print a ramp through the correction and read it with spectra, or leave --light out",
-                         "--light");
+            return wrong(
+                "light-without-spectra",
+                said("what the print looks like in another light than D50 is not known: there are no "
+                     "spectra of it"),
+                said("Print a ramp through the correction and read it with spectra, or leave --light out"),
+                "--light");
         }
         const colour::SheetSpectra sheet = judge::sheetOfRamp(printed->ramp, nullptr, out.notes);
         seen = judge::rampUnder(printed->ramp, sheet, scenes->front());

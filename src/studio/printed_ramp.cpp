@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "core/said.h"
 #include "studio/json_parts.h"
 
 namespace greywright::studio {
@@ -114,9 +115,9 @@ Result<measure::Ramp> predictedByTable(const book::CorrectionRecord& correction)
         out.patches.push_back({.tonePercent = tone.tonePercent, .lab = tone.lab});
     if (out.patches.size() >= 2) return out;
     return Error{.code = "book-damaged",
-                 .what = fmt::format("correction {} does not say what it foretold", correction.number),
+                 .what = said("correction {} does not say what it foretold", correction.number),
                  .where = {.field = "corrections"},
-                 .next = "Make the table again with: greywright neutralise --condition NAME"};
+                 .next = said("Make the table again with: greywright neutralise --condition NAME")};
 }
 
 }  // namespace greywright::studio

@@ -9,6 +9,7 @@
 
 #include "book/sha256.h"
 #include "core/files.h"
+#include "core/said.h"
 #include "correct/table.h"
 #include "correct/tone.h"
 #include "profile/profile.h"
@@ -48,7 +49,7 @@ Result<std::vector<profile::CodesOfTone>> codesOf(const book::CorrectionRecord& 
     const auto table = correct::NeutralTable::fromText(correction.content);
     if (!table) {
         Error error = table.error();
-        error.where.field = fmt::format("correction {}", correction.number);
+        error.where.field = said("correction {}", correction.number);
         return error;
     }
     std::vector<profile::CodesOfTone> rows;
@@ -57,7 +58,7 @@ Result<std::vector<profile::CodesOfTone>> codesOf(const book::CorrectionRecord& 
 }
 
 std::string wordsOf(ProfileKind kind) {
-    return kind == ProfileKind::grey ? "grey" : kind == ProfileKind::rgb ? "RGB" : "grey to RGB";
+    return kind == ProfileKind::grey ? "grey" : kind == ProfileKind::rgb ? "RGB" : said("grey to RGB");
 }
 
 }  // namespace
@@ -66,9 +67,9 @@ Result<MadeProfile> Studio::makeProfile(const std::string& condition, const Prof
     if (request.version != 2 && request.version != 4) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "icc-version-unknown",
-                     .what = fmt::format("there is no version {} of ICC profiles to write", request.version),
+                     .what = said("there is no version {} of ICC profiles to write", request.version),
                      .where = {.field = "--icc"},
-                     .next = "Choose 2 or 4"};
+                     .next = said("Choose 2 or 4")};
     }
     if (auto may = mayWrite(request.out, request.replace ? IfThere::replace : IfThere::refuse, {book_}); !may)
         return std::move(may).error();
@@ -92,14 +93,14 @@ Result<MadeProfile> Studio::makeProfile(const std::string& condition, const Prof
     if (isTable == isGrey) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = isGrey ? "profile-of-a-table" : "profile-needs-a-table",
-                     .what = isGrey ? "grey pictures that go through a table become RGB"
+                     .what = isGrey ? said("grey pictures that go through a table become RGB")
                              : *correction
-                                 ? fmt::format("correction {} is a curve, and such a profile holds a table",
-                                               (*correction)->number)
-                                 : fmt::format("such a profile holds a table, and '{}' has none", condition),
+                                 ? said("correction {} is a curve, and such a profile holds a table",
+                                        (*correction)->number)
+                                 : said("such a profile holds a table, and '{}' has none", condition),
                      .where = {.field = "--correction"},
-                     .next = isGrey ? "Make an RGB profile of it, or a link: --kind rgb, --kind link"
-                                    : "Make one first: greywright neutralise --condition NAME"};
+                     .next = isGrey ? said("Make an RGB profile of it, or a link: --kind rgb, --kind link")
+                                    : said("Make one first: greywright neutralise --condition NAME")};
     }
 
     MadeProfile out{.file = request.out,
@@ -109,7 +110,7 @@ Result<MadeProfile> Studio::makeProfile(const std::string& condition, const Prof
     out.description = request.description;
     if (out.description.empty()) {
         out.description = fmt::format("{}, {}", condition, wordsOf(request.kind));
-        if (*correction) out.description += fmt::format(", correction {}", out.correction);
+        if (*correction) out.description += said(", correction {}", out.correction);
     }
     if (*correction) {
         auto notes = notesOn(condition, **correction);
@@ -146,11 +147,10 @@ Result<MadeProfile> Studio::makeProfile(const std::string& condition, const Prof
             if (note.code != "trial-withdrawn") out.notes.push_back(note);
         }
         if (out.isPredicted) {
-            out.notes.push_back(
-                {.code = "response-predicted",
-                 .text = fmt::format("no ramp was read through correction {}: the profile says "
-                                     "what the correction foretells",
-                                     out.correction)});
+            out.notes.push_back({.code = "response-predicted",
+                                 .text = said("no ramp was read through correction {}: the profile says "
+                                              "what the correction foretells",
+                                              out.correction)});
         }
     }
     Result<std::string> bytes = std::string();
@@ -174,7 +174,7 @@ Result<MadeProfile> Studio::makeProfile(const std::string& condition, const Prof
     if (!kept) {
         out.notes.push_back(
             {.code = "not-kept",
-             .text = "the profile is made, but the book does not know of it: " + kept.error().text()});
+             .text = said("the profile is made, but the book does not know of it: ") + kept.error().text()});
     }
     return out;
 }

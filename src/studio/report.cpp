@@ -10,6 +10,7 @@
 #include "colour/words.h"
 #include "core/markup.h"
 #include "core/numbers.h"
+#include "core/said.h"
 #include "figure/layout.h"
 #include "figure/svg.h"
 #include "judge/thresholds.h"
@@ -194,7 +195,7 @@ std::string shareText(const judge::Share& share) {
 }
 
 std::string lightText(const judge::LightVerdict& light) {
-    std::string text = fmt::format("{}, {} lx", light.name, textFromNumber(light.lux));
+    std::string text = said("{}, {} lx", light.name, textFromNumber(light.lux));
     if (!light.glazing.empty()) text += ", " + light.glazing;
     return text;
 }

@@ -9,6 +9,7 @@
 #include "colour/difference.h"
 #include "core/contract.h"
 #include "core/numbers.h"
+#include "core/said.h"
 #include "judge/thresholds.h"
 #include "studio/convert.h"
 
@@ -54,7 +55,7 @@ std::string limit() {
 }
 
 std::string axisTitle(const steer::TintAxis& axis) {
-    return axis.name.empty() ? "tint control" : axis.name;
+    return axis.name.empty() ? said("tint control") : axis.name;
 }
 
 /// Of sorted values, the one that a share of them lies below.
@@ -63,15 +64,15 @@ double quantile(const std::vector<double>& sorted, double share) {
     return sorted[static_cast<std::size_t>(std::lround(share * last))];
 }
 
-std::string_view suggestionName(const steer::Summary& summary) {
-    if (summary.cannotTell) return "best known";
+std::string suggestionName(const steer::Summary& summary) {
+    if (summary.cannotTell) return said("best known");
     switch (summary.status) {
         case steer::Status::print:
-            return "print next";
+            return said("print next");
         case steer::Status::settled:
-            return "settled at";
+            return said("settled at");
         case steer::Status::outOfReach:
-            return "nearest there is";
+            return said("nearest there is");
     }
     return "";
 }
@@ -80,46 +81,48 @@ Plot curveOfOneAxis(const ReportInput& input) {
     const steer::SettingMap& map = *input.map;
     const steer::Summary& summary = *input.summary;
     Line predicted{
-        .name = "predicted worst tone", .naming = Naming::legend, .ink = Ink::petrol, .widthPt = 1.4};
+        .name = said("predicted worst tone"), .naming = Naming::legend, .ink = Ink::petrol, .widthPt = 1.4};
     double top = judge::kPlainDeltaE00;
     for (std::size_t i = 0; i < map.across.size(); ++i) {
         predicted.points.push_back({map.across[i], map.worst[i]});
         top = std::max(top, map.worst[i]);
     }
-    Points trials{.name = "trials as measured", .marker = Marker::disc};
+    Points trials{.name = said("trials as measured"), .marker = Marker::disc};
     for (const ReportTrial& trial : input.trials) {
         if (trial.withdrawnBecause || !trial.worstDeltaE00) continue;
         trials.points.push_back({trial.setting[0], *trial.worstDeltaE00});
         trials.labels.push_back(std::to_string(trial.number));
         top = std::max(top, *trial.worstDeltaE00);
     }
-    Plot plot{.description = "Predicted worst tint against the setting of the one axis, with the trials.",
-              .x = {.title = axisTitle(input.axes[0]),
-                    .unit = "driver's units",
-                    .range = figure::Range{map.across.front(), map.across.back()}},
-              .y = {.title = "worst tint", .unit = "ΔE00", .range = figure::Range{0, std::ceil(1.08 * top)}}};
+    Plot plot{
+        .description = said("Predicted worst tint against the setting of the one axis, with the trials."),
+        .x = {.title = axisTitle(input.axes[0]),
+              .unit = said("driver's units"),
+              .range = figure::Range{map.across.front(), map.across.back()}},
+        .y = {.title = said("worst tint"), .unit = "ΔE00", .range = figure::Range{0, std::ceil(1.08 * top)}}};
     if (!map.likelyBest.empty()) {
         std::vector<double> best;
         for (const steer::Setting& setting : map.likelyBest) best.push_back(setting[0]);
         std::ranges::sort(best);
         const double half = input.axes[0].step / 2;  // a setting stands for its own step
-        Band band = bandAround("where the best setting lies (90 %)", Ink::plum);
+        Band band = bandAround(said("where the best setting lies (90 %)"), Ink::plum);
         band.x = {quantile(best, 0.05) - half, quantile(best, 0.95) + half};
         band.low = {0, 0};
         band.high = {plot.y.range->high, plot.y.range->high};
         plot.series.emplace_back(std::move(band));
     }
-    plot.series.emplace_back(ReferenceLine{.at = judge::kNobodySeesDeltaE00, .label = "hardly seen below"});
+    plot.series.emplace_back(
+        ReferenceLine{.at = judge::kNobodySeesDeltaE00, .label = said("hardly seen below")});
     plot.series.emplace_back(std::move(predicted));
     plot.series.emplace_back(std::move(trials));
     const steer::Prediction& next = summary.predicted;
-    plot.series.emplace_back(Points{
-        .points = {{next.setting[0], next.worstDeltaE00}},
-        .errorY = {(next.worstDeltaE00High - next.worstDeltaE00Low) / 2},
-        .name = fmt::format("{}: {}", suggestionName(summary), wordsFromSetting(input.axes, next.setting)),
-        .ink = Ink::plum,
-        .marker = Marker::diamond,
-        .radiusPt = 4});
+    plot.series.emplace_back(
+        Points{.points = {{next.setting[0], next.worstDeltaE00}},
+               .errorY = {(next.worstDeltaE00High - next.worstDeltaE00Low) / 2},
+               .name = said("{}: {}", suggestionName(summary), wordsFromSetting(input.axes, next.setting)),
+               .ink = Ink::plum,
+               .marker = Marker::diamond,
+               .radiusPt = 4});
     return plot;
 }
 
@@ -129,7 +132,7 @@ figure::Contours contoursOf(const steer::SettingMap& map) {
                                        .columns = map.across.size(),
                                        .rows = map.up.size(),
                                        .values = map.worst},
-                              .name = "predicted worst tint, ΔE00; lower is better"};
+                              .name = said("predicted worst tint, ΔE00; lower is better")};
     const auto [low, high] = std::ranges::minmax_element(map.worst);
     for (const double level : {0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 12.0, 16.0, 24.0, 32.0}) {
         if (level > *low && level < *high) contours.levels.push_back(level);
@@ -153,7 +156,7 @@ figure::Ellipse whereTheBestLies(const std::vector<steer::Setting>& likely) {
         yy += (setting[1] - mean.y) * (setting[1] - mean.y) / count;
     }
     figure::Ellipse outline = figure::ellipseFromCovariance(mean, xx, xy, yy, kNinetyPercent);
-    outline.name = "where the best setting lies (90 %)";
+    outline.name = said("where the best setting lies (90 %)");
     outline.ink = Ink::plum;
     return outline;
 }
@@ -177,9 +180,10 @@ Plot mapOfTwoAxes(const ReportInput& input) {
     const steer::SettingMap& map = *input.map;
     const steer::Summary& summary = *input.summary;
     const steer::Setting& next = summary.predicted.setting;
-    Points trials{.name = input.axes.size() > 2 ? "trials, third axis held" : "trials", .radiusPt = 2.6};
+    Points trials{.name = input.axes.size() > 2 ? said("trials, third axis held") : "trials",
+                  .radiusPt = 2.6};
     Points others{
-        .name = "trials at other values of the third axis", .marker = Marker::circle, .radiusPt = 2.6};
+        .name = said("trials at other values of the third axis"), .marker = Marker::circle, .radiusPt = 2.6};
     // Several sheets at one setting share one label, so that no number hides another.
     for (const ReportTrial& trial : input.trials) {
         if (trial.withdrawnBecause || !trial.worstDeltaE00) continue;
@@ -194,10 +198,10 @@ Plot mapOfTwoAxes(const ReportInput& input) {
                 ", " + std::to_string(trial.number);
         }
     }
-    Plot plot{.description =
-                  "Predicted worst tint over the settings of two axes, with the trials and the suggestion.",
-              .x = {.title = axisTitle(input.axes[0]), .unit = "driver's units"},
-              .y = {.title = axisTitle(input.axes[1]), .unit = "driver's units"},
+    Plot plot{.description = said(
+                  "Predicted worst tint over the settings of two axes, with the trials and the suggestion."),
+              .x = {.title = axisTitle(input.axes[0]), .unit = said("driver's units")},
+              .y = {.title = axisTitle(input.axes[1]), .unit = said("driver's units")},
               .series = {contoursOf(map)},
               .grid = false,
               .widthPt = 400,
@@ -212,7 +216,7 @@ Plot mapOfTwoAxes(const ReportInput& input) {
     if (!others.points.empty()) plot.series.emplace_back(std::move(others));
     plot.series.emplace_back(
         Points{.points = {{next[0], next[1]}},
-               .name = fmt::format("{}: {}", suggestionName(summary), wordsFromSetting(input.axes, next)),
+               .name = said("{}: {}", suggestionName(summary), wordsFromSetting(input.axes, next)),
                .ink = Ink::plum,
                .marker = Marker::diamond,
                .radiusPt = 4.2});
@@ -222,16 +226,16 @@ Plot mapOfTwoAxes(const ReportInput& input) {
 }  // namespace
 
 Plot reportTonePlot(const judge::Verdict& verdict) {
-    Line measured{.name = "measured", .naming = Naming::legend, .marker = Marker::circle};
+    Line measured{.name = said("measured"), .naming = Naming::legend, .marker = Marker::circle};
     for (const judge::PatchVerdict& patch : verdict.patches)
         measured.points.push_back({patch.tonePercent, patch.lab.L});
-    Plot plot{.description = "Lightness along the ramp.",
-              .x = {.title = "Tone", .unit = "%", .range = figure::Range{0, 100}},
+    Plot plot{.description = said("Lightness along the ramp."),
+              .x = {.title = said("Tone"), .unit = "%", .range = figure::Range{0, 100}},
               .y = {.title = "L*", .range = figure::Range{0, 100}},
               .heightPt = 230};
     if (verdict.paper && verdict.black) {
         plot.series.emplace_back(Line{.points = {{0, verdict.paper->L}, {100, verdict.black->L}},
-                                      .name = "straight line from paper to black",
+                                      .name = said("straight line from paper to black"),
                                       .ink = Ink::petrol,
                                       .dash = Dash::longDashed});
     }
@@ -242,24 +246,24 @@ Plot reportTonePlot(const judge::Verdict& verdict) {
         expects(worst != verdict.patches.end(), "the worst departure is at a measured tone");
         plot.series.emplace_back(
             figure::Annotation{{worst->tonePercent, worst->lab.L},
-                               fmt::format("{} too {}", textFromNumber(*verdict.tone.worstDepartureL, 1),
-                                           verdict.tone.worstDepartureIsLighter ? "light" : "dark")});
+                               said("{} too {}", textFromNumber(*verdict.tone.worstDepartureL, 1),
+                                    verdict.tone.worstDepartureIsLighter ? "light" : "dark")});
     }
     return plot;
 }
 
 Plot reportTintPlot(const judge::Verdict& verdict) {
-    Line a{.name = "a* (red +, green −)", .naming = Naming::legend, .ink = Ink::petrol, .widthPt = 1.5};
-    Line b{.name = "b* (yellow +, blue −)", .ink = Ink::copper, .dash = Dash::dashed, .widthPt = 1.5};
+    Line a{.name = said("a* (red +, green −)"), .naming = Naming::legend, .ink = Ink::petrol, .widthPt = 1.5};
+    Line b{.name = said("b* (yellow +, blue −)"), .ink = Ink::copper, .dash = Dash::dashed, .widthPt = 1.5};
     // A single block would make a line without length.
     if (verdict.patches.size() == 1) {
         a.marker = Marker::disc;
         b.marker = Marker::triangle;
     }
-    Line aimA{.name = "aim for a*", .ink = Ink::petrol, .dash = Dash::dotted, .widthPt = 0.9};
-    Line aimB{.name = "aim for b*", .ink = Ink::copper, .dash = Dash::dashDotted, .widthPt = 0.9};
-    Band bandA = bandAround(fmt::format("a* within {} ΔE00 of the aim: hardly seen", limit()), Ink::petrol);
-    Band bandB = bandAround("the same for b*", Ink::copper);
+    Line aimA{.name = said("aim for a*"), .ink = Ink::petrol, .dash = Dash::dotted, .widthPt = 0.9};
+    Line aimB{.name = said("aim for b*"), .ink = Ink::copper, .dash = Dash::dashDotted, .widthPt = 0.9};
+    Band bandA = bandAround(said("a* within {} ΔE00 of the aim: hardly seen", limit()), Ink::petrol);
+    Band bandB = bandAround(said("the same for b*"), Ink::copper);
     for (const judge::PatchVerdict& patch : verdict.patches) {
         const double tone = patch.tonePercent;
         const Lab aim{patch.lab.L, patch.aim.a, patch.aim.b};
@@ -274,8 +278,8 @@ Plot reportTintPlot(const judge::Verdict& verdict) {
         bandB.low.push_back(aim.b - unseenReach(aim, 0, -1));
         bandB.high.push_back(aim.b + unseenReach(aim, 0, 1));
     }
-    return {.description = "a* and b* along the ramp with the aim and what is hardly seen around it.",
-            .x = {.title = "Tone", .unit = "%", .range = figure::Range{0, 100}},
+    return {.description = said("a* and b* along the ramp with the aim and what is hardly seen around it."),
+            .x = {.title = said("Tone"), .unit = "%", .range = figure::Range{0, 100}},
             .y = {.title = "a*, b*", .unit = "CIELAB, D50, 2°"},
             .series = {std::move(bandA), std::move(bandB), ReferenceLine{.at = 0}, std::move(aimA),
                        std::move(aimB), std::move(a), std::move(b)},
@@ -283,9 +287,9 @@ Plot reportTintPlot(const judge::Verdict& verdict) {
 }
 
 Plot reportPathPlot(const judge::Verdict& verdict) {
-    Line path{.name = "measured, paper to black", .ink = Ink::petrol, .widthPt = 1.3};
-    Line aim{.name = "aim", .ink = Ink::black, .dash = Dash::dotted};
-    Points tones{.name = "tone in %", .ink = Ink::petrol, .marker = Marker::square, .radiusPt = 2};
+    Line path{.name = said("measured, paper to black"), .ink = Ink::petrol, .widthPt = 1.3};
+    Line aim{.name = said("aim"), .ink = Ink::black, .dash = Dash::dotted};
+    Points tones{.name = said("tone in %"), .ink = Ink::petrol, .marker = Marker::square, .radiusPt = 2};
     double labelled = -1e9;
     for (const judge::PatchVerdict& patch : verdict.patches) {
         path.points.push_back({patch.lab.a, patch.lab.b});
@@ -302,16 +306,15 @@ Plot reportPathPlot(const judge::Verdict& verdict) {
     expects(worst != verdict.patches.end(), "the worst tint is at a measured tone");
     const Lab centre{worst->lab.L, worst->aim.a, worst->aim.b};
     return {
-        .description = "The way of the ramp through the a*b* plane beside the aim.",
-        .x = {.title = "a*", .unit = "green − to red +"},
-        .y = {.title = "b*", .unit = "blue − to yellow +"},
-        .series = {figure::Ellipse{
-                       .centre = {centre.a, centre.b},
-                       .semiAxis1 = unseenReach(centre, 1, 0),
-                       .semiAxis2 = unseenReach(centre, 0, 1),
-                       .name = fmt::format("within {} ΔE00 of the aim at {:.0f} %, the worst tone", limit(),
-                                           worst->tonePercent),
-                       .fillOpacity = 0.06},
+        .description = said("The way of the ramp through the a*b* plane beside the aim."),
+        .x = {.title = "a*", .unit = said("green − to red +")},
+        .y = {.title = "b*", .unit = said("blue − to yellow +")},
+        .series = {figure::Ellipse{.centre = {centre.a, centre.b},
+                                   .semiAxis1 = unseenReach(centre, 1, 0),
+                                   .semiAxis2 = unseenReach(centre, 0, 1),
+                                   .name = said("within {} ΔE00 of the aim at {:.0f} %, the worst tone",
+                                                limit(), worst->tonePercent),
+                                   .fillOpacity = 0.06},
                    ReferenceLine{.at = 0}, ReferenceLine{.at = 0, .across = ReferenceLine::Across::upright},
                    std::move(aim), std::move(path), std::move(tones)},
         .equalAspect = true,
@@ -320,28 +323,28 @@ Plot reportPathPlot(const judge::Verdict& verdict) {
 }
 
 Plot reportCurvePlot(const ReportInput& input) {
-    Band band = bandAround("90 % of where the curve may lie", Ink::stone);
-    Line line{.name = "curve", .naming = Naming::legend, .ink = Ink::petrol, .widthPt = 1.4};
+    Band band = bandAround(said("90 % of where the curve may lie"), Ink::stone);
+    Line line{.name = said("curve"), .naming = Naming::legend, .ink = Ink::petrol, .widthPt = 1.4};
     for (const ReportCurvePoint& point : input.curve) {
         band.x.push_back(point.tonePercent);
         band.low.push_back(point.lowPercent - point.tonePercent);
         band.high.push_back(point.highPercent - point.tonePercent);
         line.points.push_back({point.tonePercent, point.sendPercent - point.tonePercent});
     }
-    Plot plot{.description = "What the curve sends beyond the tone that is asked for.",
-              .x = {.title = "tone asked for", .unit = "%", .range = figure::Range{0, 100}},
-              .y = {.title = "sent beyond it", .unit = "%"}};
-    plot.series = {std::move(band), ReferenceLine{.at = 0, .label = "sent as asked"}, std::move(line)};
+    Plot plot{.description = said("What the curve sends beyond the tone that is asked for."),
+              .x = {.title = said("tone asked for"), .unit = "%", .range = figure::Range{0, 100}},
+              .y = {.title = said("sent beyond it"), .unit = "%"}};
+    plot.series = {std::move(band), ReferenceLine{.at = 0, .label = said("sent as asked")}, std::move(line)};
     return plot;
 }
 
 Plot reportTablePlot(const ReportInput& input) {
     const std::array<std::pair<const char*, Dash>, 3> channels{
         {{"red", Dash::solid}, {"green", Dash::dashed}, {"blue", Dash::dotted}}};
-    Plot plot{.description = "What the table sends to each channel beyond the mean of the three.",
-              .x = {.title = "tone", .unit = "%", .range = figure::Range{0, 100}},
-              .y = {.title = "beyond the mean of the three", .unit = "% of full light"}};
-    plot.series.emplace_back(ReferenceLine{.at = 0, .label = "equal codes"});
+    Plot plot{.description = said("What the table sends to each channel beyond the mean of the three."),
+              .x = {.title = said("tone"), .unit = "%", .range = figure::Range{0, 100}},
+              .y = {.title = said("beyond the mean of the three"), .unit = said("% of full light")}};
+    plot.series.emplace_back(ReferenceLine{.at = 0, .label = said("equal codes")});
     for (std::size_t k = 0; k < channels.size(); ++k) {
         const auto& [name, dash] = channels[k];
         Line line{.name = name, .naming = Naming::legend, .dash = dash, .widthPt = 1.4};

@@ -12,6 +12,7 @@
 
 #include "core/files.h"
 #include "core/nearest_name.h"
+#include "core/said.h"
 #include "sheet/render.h"
 #include "studio/convert.h"
 #include "studio/encodings.h"
@@ -33,9 +34,9 @@ Result<Form> formOf(const fs::path& out) {
     }
     return Error{.kind = ErrorKind::wrongUse,
                  .code = "file-ending",
-                 .what = "the ending of the name does not say what to write",
+                 .what = said("the ending of the name does not say what to write"),
                  .where = {.path = out.string()},
-                 .next = "Let it end in .tif, .png or .pdf"};
+                 .next = said("Let it end in .tif, .png or .pdf")};
 }
 
 bool needsColours(const sheet::Sheet& sheet) {
@@ -87,9 +88,8 @@ struct Designer {
         if (made->leftOut > 0) {
             out.notes.push_back(
                 {.code = "colours-left-out",
-                 .text =
-                     fmt::format("{} colours that a step would have taken beyond paper or black are left out",
-                                 made->leftOut)});
+                 .text = said("{} colours that a step would have taken beyond paper or black are left out",
+                              made->leftOut)});
         }
         return out;
     }
@@ -102,11 +102,11 @@ void noteWhatIsAlike(const Design& design, std::vector<Note>& notes) {
     if (ramp == nullptr || ramp->shuffle || ramp->instrument != sheet::Instrument::strip) return;
     for (std::size_t i = 1; i < ramp->tonesPercent.size(); ++i) {
         if (std::abs(ramp->tonesPercent[i] - ramp->tonesPercent[i - 1]) >= kAlikePercent) continue;
-        notes.push_back({.code = "neighbours-alike",
-                         .text =
-                             "neighbouring patches are so alike that an instrument may not find their edges; "
-                             "--shuffle puts unlike ones beside each other",
-                         .where = {}});
+        notes.push_back(
+            {.code = "neighbours-alike",
+             .text = said("neighbouring patches are so alike that an instrument may not find their edges; "
+                          "--shuffle puts unlike ones beside each other"),
+             .where = {}});
         return;
     }
 }
@@ -201,7 +201,7 @@ Result<std::vector<Note>> Studio::describeBlocks(sheet::BlockRequest& blocks,
     const auto known = trials(request.condition);
     if (!known) return known.error();
     const int next = known->empty() ? 1 : known->back().number + 1;
-    if (blocks.trial.empty()) blocks.trial = fmt::format("TRIAL {}", next);
+    if (blocks.trial.empty()) blocks.trial = said("TRIAL {}", next);
     if (!request.placeGiven) {
         auto place = nextPlace(blocks);
         if (!place) return std::move(place).error();
@@ -214,7 +214,7 @@ Result<std::vector<Note>> Studio::describeBlocks(sheet::BlockRequest& blocks,
     }
     notes.push_back(
         {.code = "blocks-of-trial",
-         .text = fmt::format("{} at {}, place {} of the page", blocks.trial, blocks.setting, blocks.place)});
+         .text = said("{} at {}, place {} of the page", blocks.trial, blocks.setting, blocks.place)});
     return notes;
 }
 

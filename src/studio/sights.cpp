@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "core/said.h"
 #include "judge/sheet_of_ramp.h"
 #include "studio/among_trials.h"
 #include "studio/convert.h"
@@ -71,8 +72,8 @@ Result<Sight> Studio::sight(const std::string& condition, int trial, const Sight
         if (!out.ramp.grid) {
             return Error{.kind = ErrorKind::wrongUse,
                          .code = "light-without-spectra",
-                         .what = fmt::format("trial {} has no spectra, so it is known under D50 only", trial),
-                         .next = "Read the sheet with an instrument that measures spectra"};
+                         .what = said("trial {} has no spectra, so it is known under D50 only", trial),
+                         .next = said("Read the sheet with an instrument that measures spectra")};
         }
         std::vector<Note> ignored;  // judgeTrial tells them
         const std::optional<measure::Ramp> second = secondOf(*chosen);

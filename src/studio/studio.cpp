@@ -13,6 +13,7 @@
 #include "colour/difference.h"
 #include "core/files.h"
 #include "core/numbers.h"
+#include "core/said.h"
 #include "judge/sheet_of_ramp.h"
 #include "measure/read.h"
 #include "measure/tones.h"
@@ -78,9 +79,9 @@ Result<Sent> sentFor(const std::vector<sheet::Sheet>& sheets, const std::string&
         for (const sheet::Sheet& one : sheets) codes += (codes.empty() ? "" : ", ") + one.code;
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "sheet-ambiguous",
-                     .what = fmt::format("several sheets of other tones are named '{}'", name),
+                     .what = said("several sheets of other tones are named '{}'", name),
                      .where = {.field = "--sheet"},
-                     .next = fmt::format("Give the code that is printed on it: {}", codes)};
+                     .next = said("Give the code that is printed on it: {}", codes)};
     }
     return sent;
 }
@@ -91,10 +92,11 @@ Outcome addColours(measure::Reading& reading, const Sent& sent) {
     if (reading.patches.size() != sent.rgb.size()) {
         return Error{
             .code = "wrong-number-of-patches",
-            .what = fmt::format("the sheet has {} patches, and {} were measured", sent.rgb.size(),
-                                reading.patches.size()),
+            .what = said("the sheet has {} patches, and {} were measured", sent.rgb.size(),
+                         reading.patches.size()),
             .where = {.path = reading.path, .field = "--sheet"},
-            .next = "Measure every patch in the order of the sheet's definition, and name the right sheet"};
+            .next =
+                said("Measure every patch in the order of the sheet's definition, and name the right sheet")};
     }
     reading.deviceColumns = {"RGB_R", "RGB_G", "RGB_B"};
     for (std::size_t i = 0; i < sent.rgb.size(); ++i) {
@@ -153,9 +155,9 @@ Error noTrials(const std::string& condition) {
     return {
         .kind = ErrorKind::wrongUse,
         .code = "no-trials",
-        .what = fmt::format("nothing has been read into the condition '{}' yet", condition),
-        .next =
-            "Print a sheet, measure it, and take the file in with: greywright read FILE --condition NAME"};
+        .what = said("nothing has been read into the condition '{}' yet", condition),
+        .next = said(
+            "Print a sheet, measure it, and take the file in with: greywright read FILE --condition NAME")};
 }
 
 /// The tones of a reading in each scene; all empty without spectra. D50 by itself is what was read. A reading
@@ -229,17 +231,17 @@ Outcome knownPaper(const measure::Ramp& ramp, const std::vector<book::TrialRecor
         if (difference <= kOtherPaper + 3 * std::hypot(sharedError(ramp), sharedError(other))) return Done{};
         if (nearest && difference >= least) continue;
         least = difference;
-        nearest =
-            Error{.code = "other-paper",
-                  .what = fmt::format(
-                      "the paper (L* {}, a* {}, b* {}) differs by {} CIEDE2000 from that of trial {} of '{}' "
-                      "(L* {}, a* {}, b* {})",
-                      textFromNumber(paper->lab.L, 1), textFromNumber(paper->lab.a, 1),
-                      textFromNumber(paper->lab.b, 1), textFromNumber(difference, 1), trial.number,
-                      request.condition, textFromNumber(otherPaper->lab.L, 1),
-                      textFromNumber(otherPaper->lab.a, 1), textFromNumber(otherPaper->lab.b, 1)),
-                  .where = {.path = request.file.string()},
-                  .next = "Read it into that paper's own condition, or use --force if it is the same paper"};
+        nearest = Error{
+            .code = "other-paper",
+            .what =
+                said("the paper (L* {}, a* {}, b* {}) differs by {} CIEDE2000 from that of trial {} of '{}' "
+                     "(L* {}, a* {}, b* {})",
+                     textFromNumber(paper->lab.L, 1), textFromNumber(paper->lab.a, 1),
+                     textFromNumber(paper->lab.b, 1), textFromNumber(difference, 1), trial.number,
+                     request.condition, textFromNumber(otherPaper->lab.L, 1),
+                     textFromNumber(otherPaper->lab.a, 1), textFromNumber(otherPaper->lab.b, 1)),
+            .where = {.path = request.file.string()},
+            .next = said("Read it into that paper's own condition, or use --force if it is the same paper")};
     }
     if (nearest) return *std::move(nearest);
     return Done{};
@@ -256,13 +258,12 @@ Outcome sameSheet(const measure::Ramp& ramp, const book::TrialRecord& trial, con
                            ? colour::deltaE2000(one->lab, other->lab) <= kOtherPaper
                            : std::abs(one->lab.L - other->lab.L) <= kOtherPaper;
     if (alike) return Done{};
-    return Error{
-        .code = "other-paper",
-        .what = fmt::format("the paper (L* {}, b* {}) is not that of trial {} (L* {}, b* {})",
-                            textFromNumber(other->lab.L, 1), textFromNumber(other->lab.b, 1), trial.number,
-                            textFromNumber(one->lab.L, 1), textFromNumber(one->lab.b, 1)),
-        .where = {.path = request.file.string()},
-        .next = "Read it as a trial of its own, or use --force if it is the same sheet"};
+    return Error{.code = "other-paper",
+                 .what = said("the paper (L* {}, b* {}) is not that of trial {} (L* {}, b* {})",
+                              textFromNumber(other->lab.L, 1), textFromNumber(other->lab.b, 1), trial.number,
+                              textFromNumber(one->lab.L, 1), textFromNumber(one->lab.b, 1)),
+                 .where = {.path = request.file.string()},
+                 .next = said("Read it as a trial of its own, or use --force if it is the same sheet")};
 }
 
 /// The trial that the correction a sheet went through was made from; nothing for none. Errors:
@@ -273,9 +274,9 @@ Result<std::optional<book::TrialRecord>> printedAsThrough(const book::Book& book
     if (request.toTrial) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "through-and-trial",
-                     .what = "a further reading is of a sheet whose correction is known already",
+                     .what = said("a further reading is of a sheet whose correction is known already"),
                      .where = {.field = "--through"},
-                     .next = "Leave out --through, or --to-trial"};
+                     .next = said("Leave out --through, or --to-trial")};
     }
     const auto corrections = book.corrections(request.condition);
     if (!corrections) return corrections.error();
@@ -283,9 +284,9 @@ Result<std::optional<book::TrialRecord>> printedAsThrough(const book::Book& book
     if (through == corrections->end()) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "correction-unknown",
-                     .what = fmt::format("'{}' has no correction {}", request.condition, request.through),
+                     .what = said("'{}' has no correction {}", request.condition, request.through),
                      .where = {.field = "--through"},
-                     .next = "See them with: greywright correction list --condition NAME"};
+                     .next = said("See them with: greywright correction list --condition NAME")};
     }
     const auto base = std::ranges::find(trials, through->trials.back(), &book::TrialRecord::number);
     if (base == trials.end()) return std::optional<book::TrialRecord>{};
@@ -342,11 +343,12 @@ Result<Prepared> prepared(const Taken& taken, const book::Book& book, const Read
         .evenIfReadBefore = request.force};
     const std::size_t colours = addColoursTo(out.reading.reading, taken.reading);
     if (colours > 0 && request.through != 0) {
-        return Error{.kind = ErrorKind::wrongUse,
-                     .code = "colours-through-correction",
-                     .what = "a sheet with colours cannot have been printed through a correction",
-                     .where = {.path = request.file.string(), .field = "--through"},
-                     .next = "Print near-neutral sheets as they are; print a ramp through the correction"};
+        return Error{
+            .kind = ErrorKind::wrongUse,
+            .code = "colours-through-correction",
+            .what = said("a sheet with colours cannot have been printed through a correction"),
+            .where = {.path = request.file.string(), .field = "--through"},
+            .next = said("Print near-neutral sheets as they are; print a ramp through the correction")};
     }
     summary.colours = colours;
     if (request.toTrial) {
@@ -361,20 +363,18 @@ Result<Prepared> prepared(const Taken& taken, const book::Book& book, const Read
     if (summary.setting.empty() && *base) {
         summary.setting = (*base)->setting;
         if (!summary.setting.empty()) {
-            summary.notes.push_back(
-                {.code = "setting-of-correction",
-                 .text = fmt::format("taken as printed at {}, as what correction {} was made "
-                                     "from",
-                                     textFromSetting(summary.setting), request.through),
-                 .where = {.path = request.file.string()}});
+            summary.notes.push_back({.code = "setting-of-correction",
+                                     .text = said("taken as printed at {}, as what correction {} was made "
+                                                  "from",
+                                                  textFromSetting(summary.setting), request.through),
+                                     .where = {.path = request.file.string()}});
         }
     }
     if (summary.setting.empty() && !taken.setting.empty()) {
         summary.setting = settingFromText(taken.setting).value_or(book::Setting{});
-        summary.notes.push_back(
-            {.code = "setting-of-sheet",
-             .text = fmt::format("taken as printed at {}, as the sheet says", taken.setting),
-             .where = {.path = request.file.string()}});
+        summary.notes.push_back({.code = "setting-of-sheet",
+                                 .text = said("taken as printed at {}, as the sheet says", taken.setting),
+                                 .where = {.path = request.file.string()}});
     }
     if (summary.setting.empty()) {
         for (const book::AxisRecord& axis : condition->axes) {
@@ -383,17 +383,17 @@ Result<Prepared> prepared(const Taken& taken, const book::Book& book, const Read
                     .kind = ErrorKind::wrongUse,
                     .code = "setting-missing",
                     .what =
-                        "the setting that the sheet was printed at is not given, and zero is outside "
-                        "the range",
+                        said("the setting that the sheet was printed at is not given, and zero is outside "
+                             "the range"),
                     .where = {.path = request.file.string(), .field = axis.name},
-                    .next = "Give it with --setting"};
+                    .next = said("Give it with --setting")};
             }
             summary.setting.push_back({axis.name, 0});
         }
         if (!condition->axes.empty())
             summary.notes.push_back(
                 {.code = "setting-taken-as-zero",
-                 .text = "no setting was given: the sheet is taken as printed without any tint",
+                 .text = said("no setting was given: the sheet is taken as printed without any tint"),
                  .where = {.path = request.file.string()}});
     }
     auto setting = book::settingOnAxes(condition->axes, summary.setting);
@@ -411,9 +411,8 @@ Result<Prepared> prepared(const Taken& taken, const book::Book& book, const Read
         if (other == taken.ramp.condition) continue;
         summary.notes.push_back(
             {.code = "other-measurement-condition",
-             .text = fmt::format(
-                 "measured under {}, but trial {} under {}: paper and tint may differ by that alone",
-                 summary.conditionM, trial.number, measure::textFromCondition(other)),
+             .text = said("measured under {}, but trial {} under {}: paper and tint may differ by that alone",
+                          summary.conditionM, trial.number, measure::textFromCondition(other)),
              .where = {.path = request.file.string()}});
         break;
     }
@@ -424,10 +423,10 @@ Result<Prepared> prepared(const Taken& taken, const book::Book& book, const Read
 std::optional<Error> missingPages(const Taken& taken, const ReadRequest& request) {
     if (taken.missingPages == 0) return std::nullopt;
     return Error{.code = "pages-missing",
-                 .what = fmt::format("{} of the sheet's pages {} not among the pictures", taken.missingPages,
-                                     taken.missingPages == 1 ? "is" : "are"),
+                 .what = said("{} of the sheet's pages {} not among the pictures", taken.missingPages,
+                              taken.missingPages == 1 ? "is" : "are"),
                  .where = {.path = request.file.string()},
-                 .next = "Name their pictures with --page, or use --force to take it without them"};
+                 .next = said("Name their pictures with --page, or use --force to take it without them")};
 }
 
 }  // namespace
@@ -515,7 +514,7 @@ Result<ReadSummary> Studio::read(const ReadRequest& request) const {
     if (!number) {
         Error error = std::move(number).error();
         if (error.code == "reading-twice")
-            error.next = "Withdraw that trial first, or use --force to take it again";
+            error.next = said("Withdraw that trial first, or use --force to take it again");
         return error;
     }
     summary.trial = *number;
@@ -538,13 +537,13 @@ Result<Inspected> Studio::inspect(const ReadRequest& request) const {
     Inspected out{.summary = std::move(ready->summary), .ramp = taken->ramp};
     if (const auto missing = missingPages(*taken, request)) {
         out.doubts.push_back(
-            {missing->code, "Is it to be taken in without the missing pages?", missing->what});
+            {missing->code, said("Is it to be taken in without the missing pages?"), missing->what});
     }
     for (const Error& refusal : ready->refusals) {
-        out.doubts.push_back(
-            {refusal.code,
-             request.toTrial ? "Is it the same sheet all the same?" : "Is it the same paper all the same?",
-             refusal.what});
+        out.doubts.push_back({refusal.code,
+                              request.toTrial ? said("Is it the same sheet all the same?")
+                                              : said("Is it the same paper all the same?"),
+                              refusal.what});
     }
     const auto counts = [](const book::TrialRecord& trial) {
         return !trial.isWithdrawn() && !trial.readings.empty();
@@ -555,17 +554,17 @@ Result<Inspected> Studio::inspect(const ReadRequest& request) const {
                                         trial.readings.end();
         });
     if (before != trials->end()) {
-        out.doubts.push_back({"reading-twice", "Is it to be taken in once more?",
-                              fmt::format("this very file was read already, as trial {}", before->number)});
+        out.doubts.push_back({"reading-twice", said("Is it to be taken in once more?"),
+                              said("this very file was read already, as trial {}", before->number)});
     }
     // A picture has no measuring condition; and the first sheet of all has nothing to differ from.
     if (taken->ramp.condition == measure::Condition::unknown && !taken->ramp.uncertainty &&
         std::ranges::any_of(*trials, counts)) {
-        out.doubts.push_back({"measured-under-unknown",
-                              request.toTrial
-                                  ? "Was it measured otherwise than the first time, say without ultraviolet?"
-                                  : "Was it measured like the other sheets of this condition?",
-                              "the file does not say under which measuring condition (M0, M1, M2)", false});
+        out.doubts.push_back(
+            {"measured-under-unknown",
+             request.toTrial ? said("Was it measured otherwise than the first time, say without ultraviolet?")
+                             : said("Was it measured like the other sheets of this condition?"),
+             said("the file does not say under which measuring condition (M0, M1, M2)"), false});
     }
 
     for (const book::AxisRecord& axis : condition->axes)
@@ -628,7 +627,7 @@ Result<Judgement> Studio::judgeTrial(const std::string& condition, std::optional
             auto other = judge::judge(rampFromRecord(record->readings.front()), *options);
             if (!other) return std::move(other).error();
             out.choices.push_back(
-                {.name = name.empty() ? "no choice named" : name, .verdict = *std::move(other)});
+                {.name = name.empty() ? said("no choice named") : name, .verdict = *std::move(other)});
         }
         out.comparison = judge::compareTone(out.choices);
     }
@@ -643,8 +642,8 @@ Result<Search> Studio::steer(const std::string& condition, const SteerRequest& r
     if (record->axes.empty()) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "no-tint-control",
-                     .what = fmt::format("'{}' has no tint control to steer", condition),
-                     .next = "Correct it with a table: greywright neutralise --condition NAME"};
+                     .what = said("'{}' has no tint control to steer", condition),
+                     .next = said("Correct it with a table: greywright neutralise --condition NAME")};
     }
     auto trials = book->trials(condition);
     if (!trials) return std::move(trials).error();
@@ -658,24 +657,22 @@ Result<Search> Studio::steer(const std::string& condition, const SteerRequest& r
         return !trial.under.empty() && !trial.under.front().empty();
     });
     if (!scenes->empty() && !out.history.trials.empty() && !anySpectra) {
-        return Error{
-            .kind = ErrorKind::wrongUse,
-            .code = "lights-without-spectra",
-            .what = fmt::format("no trial of '{}' was read with spectra, so nothing is known of it under "
-                                "other lights than D50",
-                                condition),
-            .where = {.path = {}, .field = "--light"},
-            .next = "Read a sheet with spectra, or leave --light out"};
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "lights-without-spectra",
+                     .what = said("no trial of '{}' was read with spectra, so nothing is known of it under "
+                                  "other lights than D50",
+                                  condition),
+                     .where = {.path = {}, .field = "--light"},
+                     .next = said("Read a sheet with spectra, or leave --light out")};
     }
     for (std::size_t i = 0; i < scenes->size(); ++i)
         out.history.lights.push_back({(*scenes)[i].name, request.lights[i].weight});
     if (request.choices && out.history.trials.empty()) {
-        return Error{
-            .kind = ErrorKind::wrongUse,
-            .code = "no-trials-with-choices",
-            .what = fmt::format("no trial of '{}' was printed with {}", condition,
-                                out.choices.empty() ? "no choice named" : textFromChoices(out.choices)),
-            .next = "See them with: greywright trial list --condition NAME"};
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "no-trials-with-choices",
+                     .what = said("no trial of '{}' was printed with {}", condition,
+                                  out.choices.empty() ? "no choice named" : textFromChoices(out.choices)),
+                     .next = said("See them with: greywright trial list --condition NAME")};
     }
     const auto others = static_cast<std::size_t>(
         std::count_if(trials->begin(), trials->end(), [&](const book::TrialRecord& trial) {
@@ -687,13 +684,13 @@ Result<Search> Studio::steer(const std::string& condition, const SteerRequest& r
     });
     if (corrected > 0) {
         out.notes.push_back({.code = "corrected-left-out",
-                             .text = fmt::format("{} trial{} printed through a correction left out",
-                                                 corrected, corrected == 1 ? "" : "s")});
+                             .text = said("{} trial{} printed through a correction left out", corrected,
+                                          corrected == 1 ? "" : "s")});
     }
     if (others > 0) {
         out.notes.push_back({.code = "other-choices-left-out",
-                             .text = fmt::format("{} trial{} printed with other driver's choices left out",
-                                                 others, others == 1 ? "" : "s")});
+                             .text = said("{} trial{} printed with other driver's choices left out", others,
+                                          others == 1 ? "" : "s")});
     }
 
     auto family = book->conditionsOfDriver(record->printer, record->inks, record->mode);
@@ -730,8 +727,8 @@ Result<std::string> Studio::cgatsOfTrial(const std::string& condition, int trial
     if (record->readings.empty()) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "trial-without-reading",
-                     .what = fmt::format("trial {} has no reading", trial),
-                     .next = "Choose another trial"};
+                     .what = said("trial {} has no reading", trial),
+                     .next = said("Choose another trial")};
     }
     return measure::cgatsFromReading(readingFromRecord(record->readings.front()));
 }
@@ -745,8 +742,9 @@ Result<std::string> Studio::originalOfTrial(const std::string& condition, int tr
 std::optional<Note> Studio::keepVerdict(const std::string& condition,
                                         const book::VerdictRecord& verdict) const {
     const auto notKept = [&](const Error& error) {
-        return Note{
-            .code = "verdict-not-kept", .text = "the verdict was not kept: " + error.text(), .where = {}};
+        return Note{.code = "verdict-not-kept",
+                    .text = said("the verdict was not kept: ") + error.text(),
+                    .where = {}};
     };
     auto book = open(book::OpenMode::readWrite);
     if (!book) return notKept(book.error());

@@ -8,6 +8,7 @@
 #include "core/files.h"
 #include "core/nearest_name.h"
 #include "core/numbers.h"
+#include "core/said.h"
 #include "measure/lamp.h"
 #include "measure/read.h"
 #include "measure/tones.h"
@@ -38,20 +39,20 @@ Error wrong(const char* code, std::string what, std::string next) {
 /// `--light` names lights and scenes alike, so no two of them may share a name.
 Outcome isFree(const std::string& name, bool takenByOther, std::string_view other) {
     if (Catalogue::isShipped(name)) {
-        return wrong("name-shipped", fmt::format("'{}' is the name of a light or scene that ships", name),
-                     "Choose another name");
+        return wrong("name-shipped", said("'{}' is the name of a light or scene that ships", name),
+                     said("Choose another name"));
     }
     if (takenByOther) {
-        return wrong("name-taken", fmt::format("the book has a {} of the name '{}'", other, name),
-                     "Choose another name");
+        return wrong("name-taken", said("the book has a {} of the name '{}'", other, name),
+                     said("Choose another name"));
     }
     return Done{};
 }
 
 Outcome mayGo(bool ships, const std::string& name) {
     if (!ships) return Done{};
-    return wrong("name-shipped", fmt::format("'{}' ships with the program and stays", name),
-                 "Only the studio's own can be removed");
+    return wrong("name-shipped", said("'{}' ships with the program and stays", name),
+                 said("Only the studio's own can be removed"));
 }
 
 Result<std::optional<judge::NoticeOptions>> viewersOf(const ViewerRequest& request,
@@ -67,7 +68,7 @@ Result<std::optional<judge::NoticeOptions>> viewersOf(const ViewerRequest& reque
                           .fieldDegrees = request.fieldDegrees,
                           .seed = request.seed};
     if (request.count > kMostViewers)
-        return invalid(fmt::format("{} viewers are too many", request.count), "Ask for a million at most");
+        return invalid(said("{} viewers are too many", request.count), said("Ask for a million at most"));
     if (!request.named.empty()) {
         auto viewer = catalogue.viewer(request.named);
         if (!viewer) return std::move(viewer).error();
@@ -85,13 +86,13 @@ Result<std::optional<judge::NoticeOptions>> viewersOf(const ViewerRequest& reque
     const colour::Population& people = options.population;
     if (!(people.youngestYears >= 20 && people.youngestYears <= people.oldestYears &&
           people.oldestYears <= 80))
-        return invalid(fmt::format("ages from {} to {} are outside the model",
-                                   textFromNumber(people.youngestYears), textFromNumber(people.oldestYears)),
-                       "Give ages between 20 and 80 years, the younger first");
+        return invalid(said("ages from {} to {} are outside the model", textFromNumber(people.youngestYears),
+                            textFromNumber(people.oldestYears)),
+                       said("Give ages between 20 and 80 years, the younger first"));
     if (!(people.fieldDegrees >= 1 && people.fieldDegrees <= 10))
         return invalid(
-            fmt::format("a field of {} degrees is outside the model", textFromNumber(people.fieldDegrees)),
-            "Give 1 to 10 degrees; 2 is a detail at arm's length, 10 a whole picture");
+            said("a field of {} degrees is outside the model", textFromNumber(people.fieldDegrees)),
+            said("Give 1 to 10 degrees; 2 is a detail at arm's length, 10 a whole picture"));
     return std::optional(options);
 }
 
@@ -106,8 +107,8 @@ Result<judge::Options> optionsFrom(const JudgeRequest& request, const Catalogue&
         glazing = *std::move(found);
     }
     if (request.lux && !(*request.lux > 0 && *request.lux <= kMostLux))
-        return wrong("lux-invalid", fmt::format("a level of {} lux", textFromNumber(*request.lux)),
-                     "Give the light on the print in lux, above 0; full sun has 100000");
+        return wrong("lux-invalid", said("a level of {} lux", textFromNumber(*request.lux)),
+                     said("Give the light on the print in lux, above 0; full sun has 100000"));
     if (request.lux) options.d50Lux = *request.lux;
     for (const std::string& name : names) {
         auto scene = catalogue.scene(name);
@@ -116,10 +117,10 @@ Result<judge::Options> optionsFrom(const JudgeRequest& request, const Catalogue&
         if (glazing) scene->glazing = *glazing;
         if (judge::luminousShare(*scene) < kLeastLuminous) {
             return wrong("scene-dark",
-                         fmt::format("of {}{}{} next to nothing reaches the eye", scene->light.name,
-                                     scene->glazing.transmittance.empty() ? "" : " behind ",
-                                     scene->glazing.transmittance.empty() ? "" : scene->glazing.name),
-                         "Choose another glazing or another light");
+                         said("of {}{}{} next to nothing reaches the eye", scene->light.name,
+                              scene->glazing.transmittance.empty() ? "" : " behind ",
+                              scene->glazing.transmittance.empty() ? "" : scene->glazing.name),
+                         said("Choose another glazing or another light"));
         }
         const auto isThis = [&](const judge::Scene& one) { return sameName(one.name, scene->name); };
         if (std::ranges::none_of(options.scenes, isThis)) options.scenes.push_back(*std::move(scene));
@@ -175,8 +176,9 @@ Result<judge::Options> Studio::judgeOptions(const JudgeRequest& request) const {
     }
     if (!request.picture.empty()) {
         if (!options->viewers) {
-            return wrong("picture-without-viewers", "a picture's tones count only for what viewers notice",
-                         "Leave --picture out, or ask viewers");
+            return wrong("picture-without-viewers",
+                         said("a picture's tones count only for what viewers notice"),
+                         said("Leave --picture out, or ask viewers"));
         }
         auto shares = picture::lightnessShares(request.picture);
         if (!shares) return std::move(shares).error();
@@ -191,12 +193,12 @@ Result<std::vector<judge::Scene>> Studio::scenesOf(const std::vector<steer::Ligh
     for (const steer::LightGoal& goal : goals) {
         if (!(goal.weight > 0 && std::isfinite(goal.weight))) {
             return wrong("weight-invalid",
-                         fmt::format("{} has a weight of {}", goal.name, textFromNumber(goal.weight)),
-                         "Give weights above 0, or leave them out");
+                         said("{} has a weight of {}", goal.name, textFromNumber(goal.weight)),
+                         said("Give weights above 0, or leave them out"));
         }
         for (const std::string& name : request.lights) {
             if (sameName(name, goal.name)) {
-                return wrong("light-twice", fmt::format("{} is named twice", goal.name), "Name it once");
+                return wrong("light-twice", said("{} is named twice", goal.name), said("Name it once"));
             }
         }
         request.lights.push_back(goal.name);
@@ -277,8 +279,8 @@ Outcome Studio::removeScene(const std::string& name) const {
 
 Result<std::vector<Note>> Studio::addGlazing(const GlazingRequest& request) const {
     if (colour::glazingByName(request.name)) {
-        return wrong("name-shipped", fmt::format("'{}' is the name of a glazing that ships", request.name),
-                     "Choose another name");
+        return wrong("name-shipped", said("'{}' is the name of a glazing that ships", request.name),
+                     said("Choose another name"));
     }
     auto bytes = readWholeFile(request.file);
     if (!bytes) return std::move(bytes).error();

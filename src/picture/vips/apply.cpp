@@ -13,6 +13,7 @@
 
 #include "core/contract.h"
 #include "core/files.h"
+#include "core/said.h"
 #include "picture/table.h"
 #include "picture/vips/bare.h"
 #include "picture/vips/entry.h"
@@ -158,7 +159,7 @@ Error wrongSize(const fs::path& path, const std::string& what) {
             .code = "picture-size",
             .what = what,
             .where = {.path = path.string()},
-            .next = "Ask for another width or another resolution"};
+            .next = said("Ask for another width or another resolution")};
 }
 
 Result<Size> sizeAskedFor(const fs::path& path, const Bare& bare, const Preparation& how) {
@@ -171,7 +172,7 @@ Result<Size> sizeAskedFor(const fs::path& path, const Bare& bare, const Preparat
         const double width = std::max(1.0, std::rint(size.width * scale));
         const double height = std::max(1.0, std::rint(size.height * scale));
         if (!(width <= kMostPixels && height <= kMostPixels)) {
-            return wrongSize(path, fmt::format("would get {:.0f} x {:.0f} pixels", width, height));
+            return wrongSize(path, said("would get {:.0f} x {:.0f} pixels", width, height));
         }
         size.resampled = static_cast<int>(width) != size.width || static_cast<int>(height) != size.height;
         size.width = static_cast<int>(width);
@@ -183,7 +184,7 @@ Result<Size> sizeAskedFor(const fs::path& path, const Bare& bare, const Preparat
         size.perInch = how.pixelsPerInch.value_or(bare.pixelsPerInch.value_or(kAssumedPerInch));
     }
     if (!(size.perInch >= 1 && size.perInch <= kMostPerInch)) {
-        return wrongSize(path, fmt::format("would get {:.4g} pixels per inch", size.perInch));
+        return wrongSize(path, said("would get {:.4g} pixels per inch", size.perInch));
     }
     return size;
 }
@@ -234,28 +235,29 @@ void describe(const Image& image, const Preparation& how, const Size& size) {
 
 std::vector<Note> notesOn(const fs::path& path, Bare& bare, const Preparation& how) {
     std::vector<Note> notes = std::move(bare.notes);
-    const auto add = [&](const char* code, const char* text) {
+    const auto add = [&](const char* code, const std::string& text) {
         notes.push_back({.code = code, .text = text, .where = {.path = path.string()}});
     };
     if (bare.profile.empty()) {
-        add("picture-profile-assumed", "has no colour profile that fits and was taken as sRGB");
+        add("picture-profile-assumed", said("has no colour profile that fits and was taken as sRGB"));
     }
-    if (bare.onWhite) add("picture-on-white", "is transparent in parts and was laid on white");
+    if (bare.onWhite) add("picture-on-white", said("is transparent in parts and was laid on white"));
     if (!bare.pixelsPerInch && !how.pixelsPerInch && !how.widthMm) {
-        add("picture-resolution-assumed", "does not say how large it is; 300 pixels per inch were stated");
+        add("picture-resolution-assumed",
+            said("does not say how large it is; 300 pixels per inch were stated"));
     }
     if (bare.orientation != 1) {
         add("picture-turned-by-tag",
-            "is stored turned, and so it stays, with the tag that says how to show it");
+            said("is stored turned, and so it stays, with the tag that says how to show it"));
     }
     if (tags::tagsOf(path).exif) {
-        add("picture-exif-left-out", "has EXIF data, which is not taken over from TIFF");
+        add("picture-exif-left-out", said("has EXIF data, which is not taken over from TIFF"));
     } else if (how.format == FileFormat::tiff &&
                vips_image_get_typeof(bare.image.get(), VIPS_META_EXIF_NAME) != 0) {
-        add("picture-exif-left-out", "has EXIF data, which is not written into TIFF; PNG keeps it");
+        add("picture-exif-left-out", said("has EXIF data, which is not written into TIFF; PNG keeps it"));
     }
     if (how.format == FileFormat::png && vips_image_get_typeof(bare.image.get(), VIPS_META_IPTC_NAME) != 0) {
-        add("picture-iptc-left-out", "has IPTC data, which is not written into PNG; TIFF keeps it");
+        add("picture-iptc-left-out", said("has IPTC data, which is not written into PNG; TIFF keeps it"));
     }
     return notes;
 }
@@ -274,10 +276,10 @@ struct Telling {
 };
 
 Result<Bare> opened(const fs::path& path) {
-    if (!library::started()) return unreadable(path, "the picture library does not start");
+    if (!library::started()) return unreadable(path, said("the picture library does not start"));
     if (Outcome sound = checkFile(path); !sound) return std::move(sound).error();
     const tags::Tags tags = tags::tagsOf(path);
-    if (tags.cameraRaw) return notRecognised(path, "is what a camera's sensor saw, not yet a picture");
+    if (tags.cameraRaw) return notRecognised(path, said("is what a camera's sensor saw, not yet a picture"));
     auto file = openedByVips(path);
     if (!file) return std::move(file).error();
     return bareOf(path, *file, tags);
@@ -294,20 +296,20 @@ Outcome checkOutput(const fs::path& in, const fs::path& out, const Preparation& 
     if (fs::equivalent(in, out, problem)) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "picture-over-itself",
-                     .what = "is the picture itself, which is never written over",
+                     .what = said("is the picture itself, which is never written over"),
                      .where = {.path = out.string()},
-                     .next = "Give the prepared picture another name"};
+                     .next = said("Give the prepared picture another name")};
     }
-    if (fs::is_directory(out, problem)) return writeFailed(out, "it is a folder");
+    if (fs::is_directory(out, problem)) return writeFailed(out, said("it is a folder"));
     if (how.profile.empty()) return Done{};
     const auto channels = byVips::channelsOfProfile(how.profile);
     if (!channels) return channels.error();
     if (*channels != how.channels) {
         return Error{.code = "profile-unusable",
-                     .what = fmt::format("the profile to embed is for {} channels, the picture will have {}",
-                                         *channels, how.channels),
+                     .what = said("the profile to embed is for {} channels, the picture will have {}",
+                                  *channels, how.channels),
                      .where = {},
-                     .next = "Take a profile for the pixels that are made"};
+                     .next = said("Take a profile for the pixels that are made")};
     }
     return Done{};
 }

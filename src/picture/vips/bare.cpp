@@ -11,6 +11,7 @@
 #include <fmt/format.h>
 #include <vips/vips.h>
 
+#include "core/said.h"
 #include "picture/vips/entry.h"
 
 namespace greywright::picture::byVips {
@@ -52,10 +53,10 @@ int numberOf(const Image& image, const char* name) {
 }
 
 Error tooLarge(const fs::path& path, const Size& size, std::string_view why) {
-    return wrong(path, "picture-too-large",
-                 fmt::format("has {} x {} pixels, {}", size.width, size.height, why),
-                 "Scan or save it with fewer pixels per inch, or as TIFF in strips of few rows or as PNG "
-                 "without interlacing");
+    return wrong(
+        path, "picture-too-large", said("has {} x {} pixels, {}", size.width, size.height, why),
+        said("Scan or save it with fewer pixels per inch, or as TIFF in strips of few rows or as PNG "
+             "without interlacing"));
 }
 
 // What the format makes the library hold at once, about; measured on files of each kind.
@@ -84,24 +85,25 @@ std::uint64_t bytesHeld(const fs::path& path, const Opened& file, const Tags& ta
 Outcome checkKind(const fs::path& path, const Opened& file, const Tags& tags) {
     const VipsImage* image = file.image.get();
     if (vips_image_get_bands(image) > kMostChannels) {
-        return notRecognised(path, fmt::format("has {} channels, which are neither grey nor RGB",
-                                               vips_image_get_bands(image)));
+        return notRecognised(
+            path, said("has {} channels, which are neither grey nor RGB", vips_image_get_bands(image)));
     }
     if (tags.palette) {
-        return wrong(path, "picture-palette", "has colours from a table",
-                     "Scan or save it as RGB or grey, without a palette");
+        return wrong(path, "picture-palette", said("has colours from a table"),
+                     said("Scan or save it as RGB or grey, without a palette"));
     }
     if (tags.bits == 1) {
-        return wrong(path, "picture-one-bit", "has black and white only, and no greys between",
-                     "Scan it again as grey or colour with 8 or 16 bits");
+        return wrong(path, "picture-one-bit", said("has black and white only, and no greys between"),
+                     said("Scan it again as grey or colour with 8 or 16 bits"));
     }
     if (vips_image_get_interpretation(image) == VIPS_INTERPRETATION_CMYK) {
-        return wrong(path, "picture-inks", "holds amounts of ink (CMYK)", "Scan or save it as RGB or grey");
+        return wrong(path, "picture-inks", said("holds amounts of ink (CMYK)"),
+                     said("Scan or save it as RGB or grey"));
     }
     const VipsBandFormat format = vips_image_get_format(image);
     if (vips_image_get_coding(image) != VIPS_CODING_NONE ||
         (format != VIPS_FORMAT_UCHAR && format != VIPS_FORMAT_USHORT)) {
-        return notRecognised(path, "has pixels of another kind than 8 or 16 bits");
+        return notRecognised(path, said("has pixels of another kind than 8 or 16 bits"));
     }
     return Done{};
 }
@@ -124,7 +126,7 @@ Image bareChannels(const fs::path& path, const Image& image, const Tags& tags, s
     }
     if (vips_image_get_bands(image.get()) > channels && !tags.extraIsAlpha) {
         notes.push_back({.code = "picture-channel-left-out",
-                         .text = "has more channels than grey or RGB; they were left out",
+                         .text = said("has more channels than grey or RGB; they were left out"),
                          .where = {.path = path.string()}});
         return step(vips_extract_band, image, 0, "n", channels);
     }
@@ -153,7 +155,7 @@ void readProfile(const fs::path& path, const Tags& tags, Bare& bare) {
     if (!isRead && !tags.hasProfile) return;
     const void* data = nullptr;
     std::size_t bytes = 0;
-    std::string why = "it is damaged";
+    std::string why = said("it is damaged");
     if (isRead && vips_image_get_blob(bare.image.get(), VIPS_META_ICC_NAME, &data, &bytes) == 0) {
         std::string profile(static_cast<const char*>(data), bytes);
         const auto channels = byVips::channelsOfProfile(profile);
@@ -161,11 +163,11 @@ void readProfile(const fs::path& path, const Tags& tags, Bare& bare) {
             bare.profile = std::move(profile);
             return;
         }
-        why = channels ? "is for another number of channels" : channels.error().what;
+        why = channels ? said("is for another number of channels") : channels.error().what;
     }
     complaint();
     bare.notes.push_back({.code = "picture-profile-left-out",
-                          .text = fmt::format("its colour profile does not fit and counts as none ({})", why),
+                          .text = said("its colour profile does not fit and counts as none ({})", why),
                           .where = {.path = path.string()}});
 }
 
@@ -174,14 +176,14 @@ void readProfile(const fs::path& path, const Tags& tags, Bare& bare) {
 Outcome checkSize(const fs::path& path, const Opened& file, const Tags& tags) {
     const Size size = sizeOf(file.image);
     const std::uint64_t pixels = size.width * size.height;
-    if (pixels > kMostPixels) return tooLarge(path, size, "more than can be read");
+    if (pixels > kMostPixels) return tooLarge(path, size, said("more than can be read"));
     if (bytesHeld(path, file, tags) > kMostBytesHeld) {
-        return tooLarge(path, size, "too many for a file that cannot be read a few rows at a time");
+        return tooLarge(path, size, said("too many for a file that cannot be read a few rows at a time"));
     }
     const bool inRows = file.format == "TIFF" || file.format == "PNG" || file.format == "JPEG";
     std::error_code problem;
     if (inRows && pixels / kMostPixelsPerByte > fs::file_size(path, problem)) {
-        return tooLarge(path, size, "more than a file of so few bytes can hold");
+        return tooLarge(path, size, said("more than a file of so few bytes can hold"));
     }
     return Done{};
 }
@@ -193,7 +195,7 @@ Result<Bare> bareOf(const fs::path& path, const Opened& file, const Tags& tags) 
     bare.image = bareChannels(path, file.image, tags, bare.notes);
     if (!bare.image) {
         complaint();
-        return notRecognised(path, "has pixels that are neither grey nor RGB");
+        return notRecognised(path, said("has pixels that are neither grey nor RGB"));
     }
     bare.channels = vips_image_get_bands(bare.image.get());
     bare.onWhite = vips_image_get_bands(file.image.get()) > bare.channels && bare.notes.empty();
@@ -204,8 +206,8 @@ Result<Bare> bareOf(const fs::path& path, const Opened& file, const Tags& tags) 
     readProfile(path, tags, bare);
     if (numberOf(file.image, VIPS_META_N_PAGES) > 1) {
         bare.notes.push_back({.code = "picture-pages",
-                              .text = fmt::format("holds {} pictures, of which the first is read",
-                                                  numberOf(file.image, VIPS_META_N_PAGES)),
+                              .text = said("holds {} pictures, of which the first is read",
+                                           numberOf(file.image, VIPS_META_N_PAGES)),
                               .where = {.path = path.string()}});
     }
     return bare;

@@ -6,6 +6,7 @@
 #include <numeric>
 #include <utility>
 
+#include "core/said.h"
 #include "picture/vips/entry.h"
 
 namespace greywright::picture {
@@ -29,9 +30,9 @@ Result<GreyRoute> GreyRoute::make(const std::string& from, int channels, int bit
     if (!encoding) return std::move(encoding).error();
     if (encoding->channels != 1) {
         return Error{.code = "profile-unusable",
-                     .what = "the profile of the encoding is not for grey",
+                     .what = said("the profile of the encoding is not for grey"),
                      .where = {},
-                     .next = "Take an ICC profile for one grey channel"};
+                     .next = said("Take an ICC profile for one grey channel")};
     }
     auto source = from.empty() ? colourManagement::toXyzFromSrgb() : colourManagement::toXyz(from);
     if (!source) return std::move(source).error();

@@ -7,6 +7,7 @@
 
 #include <vips/vips.h>
 
+#include "core/said.h"
 #include "picture/vips/bare.h"
 #include "picture/vips/entry.h"
 #include "picture/vips/library.h"
@@ -53,7 +54,7 @@ Image counted(const Image& lab) {
 }  // namespace
 
 Result<std::vector<double>> lightnessShares(const fs::path& path) {
-    if (!library::started()) return unreadable(path, "the picture library does not start");
+    if (!library::started()) return unreadable(path, said("the picture library does not start"));
     if (Outcome sound = checkFile(path); !sound) return std::move(sound).error();
     auto file = openedByVips(path);
     if (!file) return std::move(file).error();
@@ -62,7 +63,7 @@ Result<std::vector<double>> lightnessShares(const fs::path& path) {
     const VipsBandFormat format = vips_image_get_format(image.get());
     if (vips_image_get_coding(image.get()) != VIPS_CODING_NONE ||
         (format != VIPS_FORMAT_UCHAR && format != VIPS_FORMAT_USHORT)) {
-        return notRecognised(path, "has pixels of another kind than 8 or 16 bits");
+        return notRecognised(path, said("has pixels of another kind than 8 or 16 bits"));
     }
     const auto pixels = static_cast<std::uint64_t>(vips_image_get_width(image.get())) *
                         static_cast<std::uint64_t>(vips_image_get_height(image.get()));
@@ -72,8 +73,8 @@ Result<std::vector<double>> lightnessShares(const fs::path& path) {
     const Image lab = image ? labFromPicture(image, isInk) : nullptr;
     if (!lab) {
         complaint();
-        return notRecognised(path, isInk ? "holds inks, and no profile that says what they look like"
-                                         : "has pixels that are neither grey nor RGB");
+        return notRecognised(path, isInk ? said("holds inks, and no profile that says what they look like")
+                                         : said("has pixels that are neither grey nor RGB"));
     }
     const Image counts = counted(lab);
     if (!counts) return damaged(path, complaint());

@@ -10,6 +10,7 @@
 #include <fmt/format.h>
 #include <vips/vips.h>
 
+#include "core/said.h"
 #include "picture/vips/tags.h"
 
 namespace greywright::picture::byVips {
@@ -57,37 +58,38 @@ Error wrong(const fs::path& path, std::string code, std::string what, std::strin
 }
 
 Error unreadable(const fs::path& path, std::string_view why) {
-    return wrong(path, "picture-unreadable", fmt::format("cannot be read ({})", why),
-                 "Check that it is a file that you may read");
+    return wrong(path, "picture-unreadable", said("cannot be read ({})", why),
+                 said("Check that it is a file that you may read"));
 }
 
 Error notRecognised(const fs::path& path, std::string what) {
     return wrong(path, "picture-not-recognised", std::move(what),
-                 "Save the picture as JPEG, PNG or TIFF with 8 or 16 bits, grey or RGB");
+                 said("Save the picture as JPEG, PNG or TIFF with 8 or 16 bits, grey or RGB"));
 }
 
 Error damaged(const fs::path& path, std::string_view why) {
     // Of a sound TIFF file; libvips alone knows its bound.
     if (why.find("tile size out of range") != std::string_view::npos) {
         return wrong(path, "picture-too-large",
-                     "is stored in tiles so large that the picture library does not read them",
-                     "Save it as TIFF in strips or in small tiles, or as PNG");
+                     said("is stored in tiles so large that the picture library does not read them"),
+                     said("Save it as TIFF in strips or in small tiles, or as PNG"));
     }
-    return wrong(path, "picture-damaged", fmt::format("is damaged or cut short ({})", why),
-                 "Copy or save the picture again");
+    return wrong(path, "picture-damaged", said("is damaged or cut short ({})", why),
+                 said("Copy or save the picture again"));
 }
 
 Outcome checkFile(const fs::path& path) {
     std::error_code problem;
     const fs::file_status status = fs::status(path, problem);
     if (status.type() == fs::file_type::not_found) {
-        return wrong(path, "picture-not-found", "there is no such file", "Check the name of the picture");
+        return wrong(path, "picture-not-found", said("there is no such file"),
+                     said("Check the name of the picture"));
     }
     if (!fs::is_regular_file(status) || !std::ifstream(path, std::ios::binary)) {
-        return unreadable(path, "no file, or none that may be read");
+        return unreadable(path, said("no file, or none that may be read"));
     }
     if (fs::file_size(path, problem) == 0) {
-        return wrong(path, "picture-empty", "is empty", "Copy or save the picture again");
+        return wrong(path, "picture-empty", said("is empty"), said("Copy or save the picture again"));
     }
     return Done{};
 }
@@ -102,12 +104,12 @@ Result<Opened> openedByVips(const fs::path& path) {
     if (format.empty()) {
         complaint();
         // libvips does not know a TIFF file whose directory, often at the end, is missing.
-        if (tags::tagsOf(path).tiff) return damaged(path, "its directory is missing");
-        return notRecognised(path, "is no picture of a known format");
+        if (tags::tagsOf(path).tiff) return damaged(path, said("its directory is missing"));
+        return notRecognised(path, said("is no picture of a known format"));
     }
     if (isBlocked(loader)) {
-        return notRecognised(
-            path, fmt::format("is {}, which the picture library does not open safely here", format));
+        return notRecognised(path,
+                             said("is {}, which the picture library does not open safely here", format));
     }
     Image image(vips_image_new_from_source(source.get(), "", "access", VIPS_ACCESS_SEQUENTIAL, "fail_on",
                                            VIPS_FAIL_ON_TRUNCATED, nullptr));

@@ -7,6 +7,7 @@
 
 #include <vips/vips.h>
 
+#include "core/said.h"
 #include "picture/grey_profile.h"
 #include "picture/vips/entry.h"
 #include "picture/vips/library.h"
@@ -19,16 +20,16 @@ Error unusable(std::string what) {
     return {.code = "profile-unusable",
             .what = std::move(what),
             .where = {},
-            .next = "Take another ICC profile, for grey or RGB"};
+            .next = said("Take another ICC profile, for grey or RGB")};
 }
 
 }  // namespace
 
 Result<ToXyz> toXyz(Context context, const Profile& from) {
-    if (!from) return unusable("the colour profile is damaged, or is none");
+    if (!from) return unusable(said("the colour profile is damaged, or is none"));
     const cmsColorSpaceSignature space = cmsGetColorSpace(from.get());
     if (space != cmsSigGrayData && space != cmsSigRgbData) {
-        return unusable("the colour profile is for something else than grey or RGB");
+        return unusable(said("the colour profile is for something else than grey or RGB"));
     }
     const bool grey = space == cmsSigGrayData;
     const Profile xyz(cmsCreateXYZProfileTHR(context.get()));
@@ -36,7 +37,7 @@ Result<ToXyz> toXyz(Context context, const Profile& from) {
     Transform transform(cmsCreateTransformTHR(context.get(), from.get(), grey ? TYPE_GRAY_DBL : TYPE_RGB_DBL,
                                               xyz.get(), TYPE_XYZ_DBL, INTENT_RELATIVE_COLORIMETRIC,
                                               cmsFLAGS_NOOPTIMIZE | cmsFLAGS_NOCACHE));
-    if (!transform) return unusable("the colour profile does not say what its colours look like");
+    if (!transform) return unusable(said("the colour profile does not say what its colours look like"));
     return ToXyz{std::move(context), std::move(transform), grey ? 1 : 3};
 }
 
@@ -96,9 +97,9 @@ Result<std::string> profileOf(Encoding encoding) {
         vips_profile_load(encoding == Encoding::srgb ? "srgb" : "p3", &profile, nullptr) != 0 ||
         profile == nullptr) {
         return Error{.code = "picture-library-missing",
-                     .what = "the picture library does not hand out its profile",
+                     .what = said("the picture library does not hand out its profile"),
                      .where = {},
-                     .next = "Install libvips again: " + library::complaint()};
+                     .next = said("Install libvips again: ") + library::complaint()};
     }
     std::size_t bytes = 0;
     const void* data = vips_blob_get(profile, &bytes);

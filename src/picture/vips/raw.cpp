@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 #include <libraw/libraw.h>
 
+#include "core/said.h"
 #include "picture/vips/boxes.h"
 #include "picture/vips/open.h"
 #include "picture/vips/progress.h"
@@ -47,10 +48,11 @@ void setUp(LibRaw& raw, bool half) {
 
 Error failed(const fs::path& path, int code) {
     if (code == LIBRAW_TOO_BIG || code == LIBRAW_UNSUFFICIENT_MEMORY) {
-        return wrong(path, "picture-too-large", "is a camera raw file with more pixels than can be read",
-                     "Save it as TIFF with the program that belongs to the camera");
+        return wrong(path, "picture-too-large",
+                     said("is a camera raw file with more pixels than can be read"),
+                     said("Save it as TIFF with the program that belongs to the camera"));
     }
-    return damaged(path, fmt::format("camera raw file: {}", LibRaw::strerror(code)));
+    return damaged(path, said("camera raw file: {}", LibRaw::strerror(code)));
 }
 
 void takeCodes(LibRaw& raw, const ReadOptions& options, Reduced& picture) {
@@ -87,7 +89,7 @@ Result<Reduced> readRaw(const fs::path& path, bool surely, const ReadOptions& op
     int code = raw->open_file(path.c_str());
     if (auto stopped = work.progress.whyStopped(path)) return *std::move(stopped);
     if (code == LIBRAW_FILE_UNSUPPORTED || (code != LIBRAW_SUCCESS && !surely)) {
-        return notRecognised(path, "is a camera raw file of a kind that is not known");
+        return notRecognised(path, said("is a camera raw file of a kind that is not known"));
     }
     if (code != LIBRAW_SUCCESS) return failed(path, code);
 
@@ -107,9 +109,10 @@ Result<Reduced> readRaw(const fs::path& path, bool surely, const ReadOptions& op
     if (code != LIBRAW_SUCCESS) return failed(path, code);
     if (work.incomplete) return failed(path, LIBRAW_DATA_ERROR);
     if (!(raw->imgdata.color.cam_mul[0] > 0)) {
-        picture.notes.push_back({.code = "picture-white-assumed",
-                                 .text = "does not say for which light it was taken; daylight is assumed",
-                                 .where = {.path = path.string()}});
+        picture.notes.push_back(
+            {.code = "picture-white-assumed",
+             .text = said("does not say for which light it was taken; daylight is assumed"),
+             .where = {.path = path.string()}});
     }
     takeCodes(*raw, options, picture);
     return picture;

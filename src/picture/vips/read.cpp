@@ -8,6 +8,7 @@
 #include <vips/vips.h>
 
 #include "core/contract.h"
+#include "core/said.h"
 #include "picture/vips/bare.h"
 #include "picture/vips/boxes.h"
 #include "picture/vips/entry.h"
@@ -84,7 +85,7 @@ Result<Reduced> readByVips(const fs::path& path, Opened file, const Tags& tags, 
 
 Result<Reduced> readReduced(const fs::path& path, const ReadOptions& options) {
     expects(options.mostPixels > 0, "readReduced: one pixel at least");
-    if (!library::started()) return unreadable(path, "the picture library does not start");
+    if (!library::started()) return unreadable(path, said("the picture library does not start"));
     if (Outcome sound = checkFile(path); !sound) return std::move(sound).error();
     const Tags tags = tags::tagsOf(path);
     if (tags.cameraRaw) return readRaw(path, true, options);

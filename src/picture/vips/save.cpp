@@ -7,6 +7,7 @@
 #include <vips/vips.h>
 
 #include "core/platform.h"
+#include "core/said.h"
 
 namespace greywright::picture::byVips {
 namespace {
@@ -43,7 +44,7 @@ std::string whyNot(const fs::path& temporary) {
         const std::size_t colon = second.find(": ");
         if (colon != std::string::npos) return second.substr(colon + 2);
     }
-    return first.empty() ? "the picture library gives no reason" : first;
+    return first.empty() ? said("the picture library gives no reason") : first;
 }
 
 }  // namespace
@@ -54,11 +55,12 @@ std::string troubleSaving(const Image& image, const fs::path& path, FileFormat f
     std::error_code problem;
     std::string why;
     // A device or a pipe would become an ordinary file.
-    if (fs::exists(path, problem) && !fs::is_regular_file(path, problem)) return "it is no ordinary file";
+    if (fs::exists(path, problem) && !fs::is_regular_file(path, problem))
+        return said("it is no ordinary file");
     if (!save(image, temporary, format)) {
         why = whyNot(temporary);
     } else if (!platform::flushToDisc(temporary)) {
-        why = "the disc refuses";
+        why = said("the disc refuses");
     } else {
         fs::rename(temporary, path, problem);
         if (!problem) return "";

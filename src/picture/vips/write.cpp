@@ -10,6 +10,7 @@
 
 #include "core/contract.h"
 #include "core/files.h"
+#include "core/said.h"
 #include "picture/vips/entry.h"
 #include "picture/vips/library.h"
 #include "picture/vips/save.h"
@@ -98,8 +99,8 @@ Outcome writePixels(const fs::path& path, const PixelFile& file, const FillRow& 
     expects((file.channels == 1 || file.channels == 3) && (file.bits == 8 || file.bits == 16),
             "writePixels: 1 or 3 channels of 8 or 16 bits");
     std::error_code problem;
-    if (fs::is_directory(path, problem)) return writeFailed(path, "it is a folder");
-    if (!library::started()) return writeFailed(path, "the picture library does not start");
+    if (fs::is_directory(path, problem)) return writeFailed(path, said("it is a folder"));
+    if (!library::started()) return writeFailed(path, said("the picture library does not start"));
 
     Work work{file, fill, goOn,
               std::vector<std::uint16_t>(file.width * static_cast<std::size_t>(file.channels))};
@@ -109,7 +110,7 @@ Outcome writePixels(const fs::path& path, const PixelFile& file, const FillRow& 
     if (work.thrown) std::rethrow_exception(work.thrown);
     if (work.stopped) {
         return Error{.code = "stopped",
-                     .what = "the work was stopped before the whole picture was written",
+                     .what = said("the work was stopped before the whole picture was written"),
                      .where = {.path = path.string()},
                      .next = {}};
     }
