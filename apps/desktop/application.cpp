@@ -9,6 +9,7 @@
 #include <QTranslator>
 #include <exception>
 
+#include "core/said.h"
 #include "studio/studio.h"
 
 /// The icon travels in a library, so its file has to be asked for; not within a namespace, as Qt wants it.
@@ -23,6 +24,7 @@ Application::Application(int& argc, char** argv) : QApplication(argc, argv) {
     setApplicationDisplayName(QStringLiteral("Greywright"));
     setDesktopFileName(QStringLiteral("greywright"));
     setOrganizationName(QStringLiteral("greywright"));
+    sayBy([](const char* english) { return translate("sentences", english).toStdString(); });
     loadIcon();
     setWindowIcon(QIcon(QStringLiteral(":/greywright.svg")));
     // Qt's own words, and ours where somebody has translated them.

@@ -90,7 +90,7 @@ void NoticeSection::showNotice() {
     std::vector<TableModel::Row> rows;
     for (std::size_t i = 0; i < judged->verdict.lights.size(); ++i) {
         const judge::LightVerdict& light = judged->verdict.lights[i];
-        const std::string_view tint = colour::tintName(light.tint);
+        const std::string tint = colour::tintName(light.tint);
         TableModel::Row row{.tip = text(light.description), .key = static_cast<double>(i)};
         row.cells = {{.text = text(light.name)},
                      {.text = number(light.lux, 0), .isNumber = true},

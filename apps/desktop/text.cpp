@@ -5,6 +5,8 @@
 #include <QLocale>
 #include <cmath>
 
+#include "core/said.h"
+
 namespace greywright::desktop {
 
 QString text(std::string_view utf8) {
@@ -16,15 +18,16 @@ std::string text(const QString& text) {
 }
 
 QString asSentence(const std::string& words) {
-    QString out = text(words);
-    if (!out.isEmpty()) out[0] = out[0].toUpper();
+    QString out = text(translated(words.c_str()));  // constants are not said before they come here
+    // "a* and b*" stay as they are.
+    if (out.size() > 1 && out[1].isLetter()) out[0] = out[0].toUpper();
     return out.replace(QStringLiteral(" %"), QChar(QChar::Nbsp) + QStringLiteral("%"));
 }
 
 QString textOf(const Error& error) {
     QStringList lines{asSentence(error.what)};
     if (const std::string where = error.where.text(); !where.empty()) lines << text(where);
-    if (!error.next.empty()) lines << text(error.next);
+    if (!error.next.empty()) lines << asSentence(error.next);
     return lines.join(QLatin1Char('\n'));
 }
 

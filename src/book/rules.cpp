@@ -116,7 +116,7 @@ Error wrongInFile(const std::string& fileName, std::string code, std::string fie
     return error;
 }
 
-constexpr const char* kNameNext = "Use a name of visible letters without spaces at its ends";
+constexpr const char* kNameNext = toSay("Use a name of visible letters without spaces at its ends");
 
 Outcome checkParts(const LightRecord& light) {
     const auto invalid = [](std::string what, std::string next) {

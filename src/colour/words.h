@@ -1,6 +1,6 @@
 #pragma once
 
-#include <string_view>
+#include <string>
 
 #include "colour/lab.h"
 
@@ -10,6 +10,6 @@ namespace greywright::colour {
 /// blue or magenta; "no colour" for none at all. Source: eight sectors of 45 degrees of CIELAB hue angle,
 /// centred where each name is customary for pale tints (common practice): red 0 (+a*), yellow 90 (+b*), green
 /// 180, blue 270.
-[[nodiscard]] std::string_view tintName(const Tint& tint);
+[[nodiscard]] std::string tintName(const Tint& tint);
 
 }  // namespace greywright::colour

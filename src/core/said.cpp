@@ -14,6 +14,10 @@ void sayBy(Translation translation) {
     current() = translation;
 }
 
+Translation translation() {
+    return current();
+}
+
 std::string translated(const char* english) {
     return current() == nullptr ? std::string(english) : current()(english);
 }

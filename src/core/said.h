@@ -16,6 +16,9 @@ using Translation = std::string (*)(const char* english);
 /// Thread: before others are started.
 void sayBy(Translation translation);
 
+/// The one that was set, for a library that is loaded while the program runs; null for English.
+[[nodiscard]] Translation translation();
+
 /// In the language wanted.
 [[nodiscard]] std::string translated(const char* english);
 

@@ -302,7 +302,7 @@ class Judge {
                                      const std::optional<Interval>& interval) {
         const PatchVerdict& worst = worstPatch(patches);
         LightVerdict out{.name = scene.name,
-                         .description = scene.description,
+                         .description = translated(scene.description.c_str()),
                          .lux = scene.lux,
                          .glazing = scene.glazing.transmittance.empty() ? std::string() : scene.glazing.name,
                          .worstTonePercent = worst.tonePercent,
@@ -330,8 +330,8 @@ class Judge {
         const LightVerdict& worst = *std::ranges::max_element(out_.lights, {}, &LightVerdict::deltaE00);
         if (showsMore(worst)) {
             text += said(" Under {} the tint is {}: {:.1f} towards {} at {:.0f} %.", worst.name,
-                         textFromLevel(worst.level), worst.deltaE00, colour::tintName(worst.tint),
-                         worst.worstTonePercent);
+                         worst.level == TintLevel::plain ? said("plain") : said("slight"), worst.deltaE00,
+                         colour::tintName(worst.tint), worst.worstTonePercent);
         }
         if (out_.tint.level == TintLevel::unknown || out_.tone.cannotTell) {
             text += " " + whatWouldTell(doubt_);

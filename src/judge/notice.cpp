@@ -40,18 +40,20 @@ constexpr std::array<const char*, 9> kTraitNames{"age",
                                                  "peak of the M pigment",
                                                  "peak of the S pigment"};
 constexpr std::array<std::array<const char*, 2>, 9> kTraitWords{{
-    {"the younger", "the older"},
-    {"those with a clear lens", "those with a yellow lens"},
-    {"those with little macular pigment", "those with much macular pigment"},
-    {"those with little of the long-wave pigment", "those with much of the long-wave pigment"},
-    {"those with little of the middle-wave pigment", "those with much of the middle-wave pigment"},
-    {"those with little of the short-wave pigment", "those with much of the short-wave pigment"},
-    {"those whose long-wave cones peak at shorter wavelengths",
-     "those whose long-wave cones peak at longer wavelengths"},
-    {"those whose middle-wave cones peak at shorter wavelengths",
-     "those whose middle-wave cones peak at longer wavelengths"},
-    {"those whose short-wave cones peak at shorter wavelengths",
-     "those whose short-wave cones peak at longer wavelengths"},
+    {toSay("the younger"), toSay("the older")},
+    {toSay("those with a clear lens"), toSay("those with a yellow lens")},
+    {toSay("those with little macular pigment"), toSay("those with much macular pigment")},
+    {toSay("those with little of the long-wave pigment"), toSay("those with much of the long-wave pigment")},
+    {toSay("those with little of the middle-wave pigment"),
+     toSay("those with much of the middle-wave pigment")},
+    {toSay("those with little of the short-wave pigment"),
+     toSay("those with much of the short-wave pigment")},
+    {toSay("those whose long-wave cones peak at shorter wavelengths"),
+     toSay("those whose long-wave cones peak at longer wavelengths")},
+    {toSay("those whose middle-wave cones peak at shorter wavelengths"),
+     toSay("those whose middle-wave cones peak at longer wavelengths")},
+    {toSay("those whose short-wave cones peak at shorter wavelengths"),
+     toSay("those whose short-wave cones peak at longer wavelengths")},
 }};
 
 // A link weaker than this is not worth a word.
@@ -534,7 +536,7 @@ class Onlookers {
             return who;
         }
         who.trait = kTraitNames[strongest];
-        who.words = said("most of all {}", kTraitWords[strongest][who.correlation > 0 ? 1 : 0]);
+        who.words = said("most of all {}", translated(kTraitWords[strongest][who.correlation > 0 ? 1 : 0]));
         return who;
     }
 

@@ -21,14 +21,14 @@ struct Shipped {
 };
 
 constexpr std::array<Shipped, 8> kShipped{{
-    {"living-room", "Living room in the evening, warm household LED, 150 lux", "LED-B1", 150},
-    {"office", "Office, neutral white LED, 500 lux", "LED-B3", 500},
-    {"north-window", "Beside a north window, 1000 lux", "D75", 1000},
-    {"direct-sun", "Direct sun through a window, 20000 lux", "D55", 20000},
-    {"gallery", "Gallery for sensitive works, tungsten, 50 lux", "A", 50},
-    {"critical-view", "Viewing booth, ISO 3664 P1: D50 at 2000 lux", "D50", 2000},
-    {"practical-view", "Viewing booth, ISO 3664 P2: D50 at 500 lux", "D50", 500},
-    {"hall", "Hall with narrow-band fluorescent tubes, 300 lux", "F11", 300},
+    {"living-room", toSay("Living room in the evening, warm household LED, 150 lux"), "LED-B1", 150},
+    {"office", toSay("Office, neutral white LED, 500 lux"), "LED-B3", 500},
+    {"north-window", toSay("Beside a north window, 1000 lux"), "D75", 1000},
+    {"direct-sun", toSay("Direct sun through a window, 20000 lux"), "D55", 20000},
+    {"gallery", toSay("Gallery for sensitive works, tungsten, 50 lux"), "A", 50},
+    {"critical-view", toSay("Viewing booth, ISO 3664 P1: D50 at 2000 lux"), "D50", 2000},
+    {"practical-view", toSay("Viewing booth, ISO 3664 P2: D50 at 500 lux"), "D50", 500},
+    {"hall", toSay("Hall with narrow-band fluorescent tubes, 300 lux"), "F11", 300},
 }};
 
 }  // namespace

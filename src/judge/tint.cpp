@@ -21,9 +21,9 @@ double length(const Tint& tint) {
     return std::hypot(tint.a, tint.b);
 }
 
-std::string_view zoneName(double tonePercent) {
-    if (tonePercent < kHighlightsEndPercent) return "highlights";
-    return tonePercent < kShadowsBeginPercent ? "mid-tones" : "shadows";
+const char* zoneName(double tonePercent) {
+    if (tonePercent < kHighlightsEndPercent) return toSay("highlights");
+    return tonePercent < kShadowsBeginPercent ? toSay("mid-tones") : toSay("shadows");
 }
 
 // 90 % of draws of two equal normal deviates lie within so many standard deviations (Rayleigh's
@@ -60,7 +60,7 @@ std::vector<Zone> zonesOf(const std::vector<PatchVerdict>& patches, const Doubt&
             zone.words = said("not to be told");
             continue;
         }
-        zone.words = length(zone.tint) < kZoneNoiseDeltaCh ? "neutral"
+        zone.words = length(zone.tint) < kZoneNoiseDeltaCh ? said("neutral")
                                                            : said("towards {}", colour::tintName(zone.tint));
     }
     return out;
@@ -133,11 +133,12 @@ TintVerdict tintOf(const std::vector<PatchVerdict>& patches, const Doubt& doubt,
         if (out.level == TintLevel::unknown) out.direction = "unknown";
     }
     if (out.level == TintLevel::none || out.level == TintLevel::unknown) return out;
-    const std::string_view name = colour::tintName(out.worst);
+    const std::string name = colour::tintName(out.worst);
     out.turns = from != nullptr;
     if (out.turns) {
-        out.direction = said("towards {} in the {}, {} in the {}", colour::tintName(from->tint), from->name,
-                             colour::tintName(to->tint), to->name);
+        out.direction =
+            said("towards {} in the {}, {} in the {}", colour::tintName(from->tint),
+                 translated(from->name.c_str()), colour::tintName(to->tint), translated(to->name.c_str()));
         out.advice = said("One setting cannot answer both ends: the tint turns along the ramp.");
     } else {
         out.direction = said("towards {}", name);

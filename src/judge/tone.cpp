@@ -114,7 +114,7 @@ std::string courseOf(const ToneVerdict& tone, const Lab& paper, const Lab& black
     if (tone.worstDepartureSeen - k90 * tone.departureError > kBroadDeparture) {
         return text + said(", but not evenly: at {:.0f} % it is {:.1f} too {}.",
                            tone.worstDepartureTonePercent, *tone.worstDepartureL,
-                           tone.worstDepartureIsLighter ? "light" : "dark");
+                           tone.worstDepartureIsLighter ? said("light") : said("dark"));
     }
     return text + said(", with a step at {:.0f} %.", *tone.unevenAtTonePercent);
 }

@@ -12,7 +12,7 @@
 namespace greywright::measure {
 namespace {
 
-constexpr const char* kExportAgain = "Export the measurement again";
+constexpr const char* kExportAgain = toSay("Export the measurement again");
 constexpr std::size_t kMostHeaderLines = 5000;
 
 void dropEmptyEnd(std::vector<std::string_view>& cells) {

@@ -20,7 +20,7 @@ namespace {
 
 using colour::WavelengthGrid;
 
-constexpr const char* kExportAgain = "Export the measurement again as CxF3";
+constexpr const char* kExportAgain = toSay("Export the measurement again as CxF3");
 
 /// A ColorSpecification: how the values that refer to it were measured and computed.
 struct Specification {

@@ -16,7 +16,8 @@ constexpr char kBlanks = ' ';
 constexpr std::string_view kSeparators{"\t;, "};
 constexpr std::size_t kMostLines = 200'000;  // at 0.01 nm from 187 to 1117 nm there are 93,000
 constexpr std::size_t kMostHeadingsListed = 24;
-constexpr const char* kGiveTable = "Give a spectrum as IES TM-27 or as a table of wavelengths and values";
+constexpr const char* kGiveTable =
+    toSay("Give a spectrum as IES TM-27 or as a table of wavelengths and values");
 
 using Cells = std::vector<std::string_view>;
 

@@ -11,8 +11,8 @@
 namespace greywright::measure {
 namespace {
 
-constexpr XmlAdvice kAdvice{.exportAgain = "Export the spectrum again as IES TM-27",
-                            .doctype = "Remove the DOCTYPE declaration; IES TM-27 needs none"};
+constexpr XmlAdvice kAdvice{.exportAgain = toSay("Export the spectrum again as IES TM-27"),
+                            .doctype = toSay("Remove the DOCTYPE declaration; IES TM-27 needs none")};
 constexpr std::string_view kRoot = "IESTM2714";
 
 bool isElement(const pugi::xml_node& node, std::string_view name) {

@@ -10,8 +10,8 @@ namespace greywright::measure {
 namespace {
 
 constexpr std::string_view kNamespace = "http://colorexchangeformat.com/CxF3-core";
-constexpr XmlAdvice kAdvice{.exportAgain = "Export the measurement again as CxF3",
-                            .doctype = "Remove the DOCTYPE declaration; CxF3 needs none"};
+constexpr XmlAdvice kAdvice{.exportAgain = toSay("Export the measurement again as CxF3"),
+                            .doctype = toSay("Remove the DOCTYPE declaration; CxF3 needs none")};
 
 Error notCxf(const pugi::xml_node& root, std::string_view space, const Source& source, std::size_t line) {
     const std::string_view name = xmlLocalName(root.name());

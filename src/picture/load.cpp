@@ -21,7 +21,7 @@ const Entry* load() {
     // Beside the program, or where an installation keeps such libraries.
     for (const fs::path& folder : {program, program.parent_path() / "lib" / "greywright"}) {
         void* address = platform::functionOfLibrary(folder / file, kEntryName);
-        if (address != nullptr) return reinterpret_cast<const Entry* (*)()>(address)();
+        if (address != nullptr) return reinterpret_cast<EntryFunction>(address)(translation());
     }
     return nullptr;
 }

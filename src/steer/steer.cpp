@@ -257,7 +257,7 @@ class Search {
             named ? lights_.scale(static_cast<std::size_t>(light - history_.lights.begin())) : 1;
         return said("about {} CIEDE2000, near {} % tone{}", textFromNumber(at.worstDeltaE00 / scale, 1),
                     textFromNumber(at.worstTonePercent, 0),
-                    named ? " under " + at.worstLight : std::string());
+                    named ? said(" under {}", at.worstLight) : std::string());
     }
 
     void compareLights(Summary& out) {
@@ -595,12 +595,12 @@ class Search {
         const double size = std::hypot(action.a, action.b);
         const double error = std::hypot(action.standardErrorA, action.standardErrorB);
         if (size < 1.5 * error) return said("{}: what it does is not known yet", action.axis);
-        std::string words =
-            said("{}: +1 moves mid-tones {} towards {}{}", action.axis, textFromNumber(size, 2),
-                 colour::tintName({action.a, action.b}), size < 2.5 * error ? " (still uncertain)" : "");
+        std::string words = said("{}: +1 moves mid-tones {} towards {}{}", action.axis,
+                                 textFromNumber(size, 2), colour::tintName({action.a, action.b}),
+                                 size < 2.5 * error ? said(" (still uncertain)") : std::string());
         if (std::abs(action.L) > 0.25 * size && std::abs(action.L) > 3 * action.standardErrorL) {
             words += said(" and makes them {} L* {}", textFromNumber(std::abs(action.L), 2),
-                          action.L > 0 ? "lighter" : "darker");
+                          action.L > 0 ? said("lighter") : said("darker"));
         }
         return words;
     }

@@ -25,7 +25,7 @@ using figure::Points;
 using figure::Rgb;
 using figure::XY;
 
-constexpr const char* kTitle = "Viewers in a hundred who notice the tint beside something neutral";
+constexpr const char* kTitle = toSay("Viewers in a hundred who notice the tint beside something neutral");
 constexpr std::size_t kMostTones = 11;
 constexpr double kHeldByOutline = 0.95;
 constexpr std::size_t kFewestForOutline = 20;

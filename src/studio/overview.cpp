@@ -92,8 +92,8 @@ void conclude(ConditionOverview& one, const Known& known) {
     const auto last =
         std::ranges::find(known.searches.rbegin(), known.searches.rend(), known.lastSteered, &Kept::trial);
     if (last == known.searches.rend()) {
-        one.words = said("Trial {} is {}", known.lastSteered,
-                         known.isJudged ? "judged; ask what to print next" : said("not judged yet"));
+        one.words = known.isJudged ? said("Trial {} is judged; ask what to print next", known.lastSteered)
+                                   : said("Trial {} is not judged yet", known.lastSteered);
         return;
     }
     if (known.isOutdated(*last)) {
@@ -116,11 +116,12 @@ void conclude(ConditionOverview& one, const Known& known) {
     });
     if (wasSettled) one.standing = Standing::drifting;
     if (last->cannotTell) {
-        one.words = said("{}annot tell more; the best known is {}",
-                         wasSettled ? said("No longer neutral: c") : "C", setting);
+        one.words = wasSettled ? said("No longer neutral: cannot tell more; the best known is {}", setting)
+                               : said("Cannot tell more; the best known is {}", setting);
         return;
     }
-    one.words = said("{}rint {} next", wasSettled ? "No longer neutral: p" : "P", setting);
+    one.words =
+        wasSettled ? said("No longer neutral: print {} next", setting) : said("Print {} next", setting);
 }
 
 }  // namespace

@@ -83,6 +83,14 @@ void Room::takeIn(const QStringList& files) {
     settle();
 }
 
+void Room::takeInAsAsked(int sheets) {
+    for (int i = 0; i < sheets; ++i) {
+        steer::Setting next;
+        for (const book::AxisValue& axis : window->page()->nextSetting()) next.push_back(axis.value);
+        takeIn({print(next)});
+    }
+}
+
 void Room::settle() {
     ASSERT_TRUE(waitUntil([&] {
         return window->tasks().isIdle() && (window->page() == nullptr || window->page()->data().isSettled());

@@ -25,6 +25,8 @@ class Room {
     void startWithCondition();
     /// Drops files onto the window and takes the first in as it is proposed.
     void takeIn(const QStringList& files);
+    /// Prints at what is asked for, and takes the sheet in, so many times.
+    void takeInAsAsked(int sheets);
     /// Nothing is being computed, and the window has shown it.
     void settle();
 

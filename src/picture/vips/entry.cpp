@@ -6,7 +6,9 @@
 #define GREYWRIGHT_EXPORT __attribute__((visibility("default")))
 #endif
 
-extern "C" GREYWRIGHT_EXPORT const greywright::picture::Entry* greywrightPictureEntry() {
+extern "C" GREYWRIGHT_EXPORT const greywright::picture::Entry* greywrightPictureEntry(
+    greywright::Translation translation) {
+    greywright::sayBy(translation);
     static constexpr greywright::picture::Entry kEntry{
         .lightnessShares = greywright::picture::byVips::lightnessShares,
         .readReduced = greywright::picture::byVips::readReduced,

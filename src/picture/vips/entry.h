@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "core/said.h"
 #include "picture/apply.h"
 #include "picture/read.h"
 #include "picture/write.h"
@@ -28,7 +29,10 @@ struct Entry {
                                               const std::string& greyProfile);
 };
 
-/// The name of the library and of its one function, which returns a `const Entry*`.
+/// The library's one function. It has its own copy of what said() asks, so it is handed the translation.
+using EntryFunction = const Entry* (*)(Translation translation);
+
+/// The name of the library and of its one function.
 inline constexpr const char* kLibraryName = "greywright_picture_vips";
 inline constexpr const char* kEntryName = "greywrightPictureEntry";
 
