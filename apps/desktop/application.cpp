@@ -32,10 +32,13 @@ Application::Application(int& argc, char** argv) : QApplication(argc, argv) {
     if (qt->load(QLocale(), QStringLiteral("qtbase"), QStringLiteral("_"),
                  QLibraryInfo::path(QLibraryInfo::TranslationsPath)))
         installTranslator(qt);
-    auto* own = new QTranslator(this);
-    if (own->load(QLocale(), QStringLiteral("greywright"), QStringLiteral("_"),
-                  applicationDirPath() + QStringLiteral("/../share/greywright/translations")))
-        installTranslator(own);
+    // English has the plurals; what the system's language has goes before it.
+    const QString folder = applicationDirPath() + QStringLiteral("/../share/greywright/translations");
+    for (const QLocale& locale : {QLocale(QLocale::English), QLocale()}) {
+        auto* own = new QTranslator(this);
+        if (own->load(locale, QStringLiteral("greywright"), QStringLiteral("_"), folder))
+            installTranslator(own);
+    }
 }
 
 QString Application::inventedFolder() {

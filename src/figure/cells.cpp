@@ -4,6 +4,7 @@
 
 #include "core/contract.h"
 #include "core/numbers.h"
+#include "core/said.h"
 #include "figure/layout.h"
 #include "figure/style.h"
 #include "figure/type.h"
@@ -54,10 +55,11 @@ std::string describe(const Cells& cells) {
             if (!largest || row.fractions[i] > row.fractions[*largest]) largest = i;
         }
         if (!largest) continue;
-        text += (text.empty() ? "Largest share: " : "; ") + row.name + " " +
-                percentText(row.fractions[*largest]) + " % at " + cells.columns[*largest];
+        text +=
+            (text.empty() ? "" : "; ") +
+            said("{} {} % at {}", row.name, percentText(row.fractions[*largest]), cells.columns[*largest]);
     }
-    return text.empty() ? "No data" : text + ".";
+    return text.empty() ? said("No data") : said("Largest share: {}.", text);
 }
 
 std::vector<std::string> linesOfName(const std::string& name, double cellWidthPt) {

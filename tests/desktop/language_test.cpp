@@ -38,8 +38,10 @@ QString untranslated(QString text) {
     static const QRegularExpression marked(QStringLiteral("⟦[^⟦⟧]*⟧"));
     while (text.contains(marked)) text.remove(marked);
     static const QRegularExpression same(QStringLiteral(
-        "chalk|Heron|pigment|Chalk Rag|grey|across|up|[0-9]+\\.txt|Greywright[ 0-9.]*|studio|"
-        "[a-z]+-[a-z0-9-]+|LED-[A-Z0-9]+|hall|gallery|office|CIEDE2000|CIELAB|Esc|[a-z/"
+        "[a-z]+-[a-z0-9-]+|incandescent|halogen|[0-9]+ [A-Z][a-z]{2} "
+        "[0-9]{4}|Letter|Legal|Tabloid|chalk|Heron|pigment|Chalk Rag|grey|across|up|[0-9]+\\.txt|Greywright[ "
+        "0-9.]*|studio|"
+        "LED-[A-Z0-9]+|hall|gallery|office|CIEDE2000|CIELAB|Esc|[a-z/"
         "]*prints?\\.greywright|"
         "(/|~)[^ ]*|\\.(tif|icc|html|txt|csv|json)|Ctrl|Shift|lux|ms|nm|mm|TIFF|PNG|PDF|SVG|ICC|sRGB|RGB"));
     text.remove(same);

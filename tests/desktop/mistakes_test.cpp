@@ -93,7 +93,7 @@ TEST(Mistakes, AFileThatIsStillBeingWrittenIsReadWhenItIsWhole) {
     slow.close();
     ASSERT_TRUE(
         waitUntil([&] { return room.window->reading() != nullptr && room.window->reading()->isReady(); }));
-    EXPECT_TRUE(find<QLabel>(room.window->reading(), "summary")->text().contains("21"));
+    EXPECT_TRUE(find<QLabel>(room.window->reading(), "summary")->text().contains("21 tones"));
     room.window->reading()->reject();
     room.settle();
 }
