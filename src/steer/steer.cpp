@@ -17,6 +17,7 @@
 #include "core/said.h"
 #include "steer/evidence.h"
 #include "steer/lights.h"
+#include "steer/percentile.h"
 #include "steer/worlds.h"
 
 namespace greywright::steer {
@@ -53,28 +54,6 @@ constexpr double kChanceOfGivingUpWell = 0.7;
 // A tint that nobody is likely to see, expected and at most: no better setting is looked for then.
 constexpr double kInvisible = 0.5;
 constexpr double kInvisibleAtMost = 1.0;
-
-/// Valid: ascending values.
-double percentile(std::span<const double> values, double share) {
-    const double place = share * static_cast<double>(values.size() - 1);
-    const auto low = static_cast<std::size_t>(place);
-    const std::size_t high = std::min(low + 1, values.size() - 1);
-    return values[low] + (place - static_cast<double>(low)) * (values[high] - values[low]);
-}
-
-/// The percentiles that nine tenths lie between. Puts the values into another order.
-std::pair<double, double> ninetyPercentOf(std::span<double> values) {
-    const double place = 0.05 * static_cast<double>(values.size() - 1);
-    const auto step = static_cast<std::ptrdiff_t>(place);
-    const double rest = place - static_cast<double>(step);
-    const auto low = values.begin() + step;
-    std::ranges::nth_element(values, low);
-    const double next = low + 1 == values.end() ? *low : *std::min_element(low + 1, values.end());
-    const auto high = values.end() - 1 - step;
-    std::ranges::nth_element(values, high);
-    const double before = high == values.begin() ? *high : *std::max_element(values.begin(), high);
-    return {*low + rest * (next - *low), *high + rest * (before - *high)};
-}
 
 double mean(std::span<const double> values) {
     double sum = 0;

@@ -11,7 +11,7 @@ namespace {
 // How far the full formula may exceed the short one: no more than this share a unit of the larger chroma,
 // up to a chroma of 15 (worlds_test.cpp).
 constexpr double kNearNeutralChroma = 15;
-constexpr double kExcessPerChroma = 0.013;
+constexpr double kExcessPerChroma = 0.014;
 
 /// CIEDE2000 squared at equal lightness for small chroma: the hue weight T and the blue rotation term are
 /// left out, the rescaling of a* is kept (ISO/CIE 11664-6).

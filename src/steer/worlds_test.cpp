@@ -59,5 +59,43 @@ TEST(Worlds, TheWorstRowIsThatOfTheFullFormulaOverAllRows) {
     }
 }
 
+// What worstExact() and docs/methods/steering.md rest on: how far the short formula is from the full one.
+TEST(Worlds, TheShortFormulaIsAsNearAsItIsSaidToBe) {
+    Random random(9);
+    const auto anywhere = [&](double chroma) {
+        const double size = chroma * std::sqrt(random.uniform()),
+                     turn = 2 * std::numbers::pi * random.uniform();
+        return colour::Tint{size * std::cos(turn), size * std::sin(turn)};
+    };
+    double furthestBelow5 = 0, furthestBelow15 = 0;
+    for (int i = 0; i < 200'000; ++i) {
+        const double within = i % 2 == 0 ? 5 : 15;
+        const colour::Tint aim = anywhere(within), seen = anywhere(within);
+        const double size = std::hypot(aim.a - seen.a, aim.b - seen.b);
+        if (size < 1e-3) continue;
+        World world;
+        for (Eigen::MatrixXd& field : world.field) field = Eigen::MatrixXd::Zero(1, 2);
+        world.field[kA](0, 0) = seen.a - aim.a;
+        world.field[kB](0, 0) = seen.b - aim.b;
+        Rows rows;
+        rows.tones = {0.5};
+        rows.lightness = {50};
+        rows.aim = {aim};
+        rows.scale = {1};
+        rows.light = {0};
+        const Worlds worlds(rows, {world});
+        const double near = worlds.worstNear(0, Eigen::VectorXd::Zero(1));
+        const double full = colour::deltaE2000({50, seen.a, seen.b}, {50, aim.a, aim.b});
+        const double chroma = std::max(std::hypot(aim.a, aim.b), std::hypot(seen.a, seen.b));
+        EXPECT_LE(full, near * (1 + 0.014 * chroma))
+            << aim.a << " " << aim.b << " " << seen.a << " " << seen.b;
+        double& furthest = within < 10 ? furthestBelow5 : furthestBelow15;
+        furthest = std::max(furthest, std::abs(full / near - 1));
+    }
+    EXPECT_LT(furthestBelow5, 0.07);
+    EXPECT_LT(furthestBelow15, 0.20);
+    EXPECT_GT(furthestBelow15, 0.15) << "colours that tell the formulas apart were among them";
+}
+
 }  // namespace
 }  // namespace greywright::steer
