@@ -377,4 +377,9 @@ Result<Summary> run(const Options& options) {
     return summary;
 }
 
+// Its report is the last file that is written.
+bool isWhole(const std::filesystem::path& folder) {
+    return fs::exists(folder / fmt::format("{}.html", kColourRoute));
+}
+
 }  // namespace greywright::demo

@@ -30,4 +30,7 @@ struct Summary {
 /// made stays. Cost: a few seconds.
 [[nodiscard]] Result<Summary> run(const Options& options);
 
+/// Whether a run in a folder came to its end.
+[[nodiscard]] bool isWhole(const std::filesystem::path& folder);
+
 }  // namespace greywright::demo

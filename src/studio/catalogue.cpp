@@ -85,7 +85,7 @@ Result<colour::Light> Catalogue::lightAt(std::string_view name, std::size_t dept
     const colour::WavelengthGrid grid{own->grid.startNm, own->grid.stepNm, own->grid.count};
     const auto damaged = [](const std::string& what) {
         return Error{.code = "light-invalid",
-                     .what = said("{} is kept on other wavelengths than this version uses", what),
+                     .what = said("the glazing {} is kept on other wavelengths than this version uses", what),
                      .where = {},
                      .next = said("Remove it and add its file again")};
     };

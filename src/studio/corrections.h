@@ -70,7 +70,8 @@ struct TableRequest {
     ViewerRequest viewers = {};                 ///< who looks at what is foretold
     std::filesystem::path out = {};             ///< for the table's text; empty: only the book has it
     std::string when = {};
-    std::function<bool(double)> goOn = {};  ///< told the share done; false stops it: nothing is stored
+    std::function<bool(double)> goOn =
+        {};  ///< told the share of viewers asked; false stops it, before storing at the latest
 };
 
 /// How a tone on purpose will look. Shares of viewers, 0..1.

@@ -62,13 +62,14 @@ Outcome addCorrections(ReportInput& input, const std::vector<book::CorrectionRec
 }  // namespace
 
 Result<std::string> Studio::report(const std::string& condition, const JudgeRequest& request,
-                                   const std::string& when) const {
+                                   const std::string& when,
+                                   const std::vector<steer::LightGoal>& goals) const {
     const auto known = this->condition(condition);
     if (!known) return known.error();
     const book::ConditionRecord& record = *known;
     std::optional<Search> search;
     if (!record.axes.empty()) {
-        auto found = steer(condition, {.aim = request.aim});
+        auto found = steer(condition, {.aim = request.aim, .lights = goals});
         if (!found) return std::move(found).error();
         search = *std::move(found);
     }
@@ -109,7 +110,7 @@ Result<std::string> Studio::report(const std::string& condition, const JudgeRequ
             if (isConfirming || isCorrected || (confirmedBy == 0 && !trial.isWithdrawn())) {
                 shown = trial.number;
                 input.verdictOf = fmt::format("trial {}", trial.number);
-                if (!trial.setting.empty()) input.verdictOf += " at " + textFromSetting(trial.setting);
+                if (!trial.setting.empty()) input.verdictOf += " at " + wordsFromSetting(trial.setting);
                 if (trial.through != 0)
                     input.verdictOf += fmt::format(" through correction {}", trial.through);
             }

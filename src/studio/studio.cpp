@@ -663,7 +663,7 @@ Result<Search> Studio::steer(const std::string& condition, const SteerRequest& r
                                   "other lights than D50",
                                   condition),
                      .where = {.path = {}, .field = "--light"},
-                     .next = said("Read a sheet with spectra, or leave --light out")};
+                     .next = said("Read a sheet with spectra, or ask for D50 alone")};
     }
     for (std::size_t i = 0; i < scenes->size(); ++i)
         out.history.lights.push_back({(*scenes)[i].name, request.lights[i].weight});

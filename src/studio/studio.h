@@ -201,9 +201,11 @@ class Studio {
     /// The file that a trial was read from, byte for byte.
     [[nodiscard]] Result<std::string> originalOfTrial(const std::string& condition, int trial) const;
 
-    /// One page about a condition, see report.h.
+    /// One page about a condition, see report.h. The next setting is sought for `goals`, or for D50 where
+    /// there are none.
     [[nodiscard]] Result<std::string> report(const std::string& condition, const JudgeRequest& request,
-                                             const std::string& when) const;
+                                             const std::string& when,
+                                             const std::vector<steer::LightGoal>& goals = {}) const;
 
     /// What can be named: what ships and what the book holds. Only what ships when there is no book yet.
     [[nodiscard]] Result<Catalogue> catalogue() const;

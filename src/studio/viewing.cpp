@@ -193,12 +193,13 @@ Result<std::vector<judge::Scene>> Studio::scenesOf(const std::vector<steer::Ligh
     for (const steer::LightGoal& goal : goals) {
         if (!(goal.weight > 0 && std::isfinite(goal.weight))) {
             return wrong("weight-invalid",
-                         said("{} has a weight of {}", goal.name, textFromNumber(goal.weight)),
+                         said("the light {} has a weight of {}", goal.name, textFromNumber(goal.weight)),
                          said("Give weights above 0, or leave them out"));
         }
         for (const std::string& name : request.lights) {
             if (sameName(name, goal.name)) {
-                return wrong("light-twice", said("{} is named twice", goal.name), said("Name it once"));
+                return wrong("light-twice", said("the light {} is named twice", goal.name),
+                             said("Name it once"));
             }
         }
         request.lights.push_back(goal.name);
