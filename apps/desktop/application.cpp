@@ -48,8 +48,12 @@ QString Application::inventedFolder() {
 
 void Application::keepSettingsForThisRun() {
     static const QTemporaryDir folder;
+    keepSettingsIn(folder.path());
+}
+
+void Application::keepSettingsIn(const QString& folder) {
     QSettings::setDefaultFormat(QSettings::IniFormat);
-    QSettings::setPath(QSettings::IniFormat, QSettings::UserScope, folder.path());
+    QSettings::setPath(QSettings::IniFormat, QSettings::UserScope, folder);
 }
 
 bool Application::notify(QObject* receiver, QEvent* event) {

@@ -19,6 +19,7 @@ class Application : public QApplication {
     /// Keeps settings in a folder that is gone with the program, for runs that drive themselves. Before the
     /// first window.
     static void keepSettingsForThisRun();
+    static void keepSettingsIn(const QString& folder);
 
   Q_SIGNALS:
     void mistaken(const QString& what);

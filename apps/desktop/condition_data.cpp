@@ -68,7 +68,7 @@ ConditionData::~ConditionData() {
         stop(task);
 }
 
-// A result counts only for the task that was begun last of its kind; `then` gets it and looks.
+// A result counts only for what was asked last of its kind; `then` gets it and looks.
 template <typename Work, typename Then>
 TaskPointer ConditionData::begin(const QString& title, Work work, Then then) {
     ++pending_;
@@ -141,15 +141,8 @@ const judge::Notice* ConditionData::notice() const {
     return judgement_ && judgement_->verdict.notice ? &*judgement_->verdict.notice : nullptr;
 }
 
-// Those of the studio's own that this book lacks are passed over.
 std::vector<std::string> ConditionData::lightsLookedAt() const {
-    std::vector<std::string> out;
-    for (const QString& name : preferences_.lights) {
-        const auto isIt = [wanted = text(name)](const std::string& one) { return one == wanted; };
-        if (std::ranges::any_of(records_->scenes, isIt) || std::ranges::any_of(records_->lights, isIt))
-            out.push_back(text(name));
-    }
-    return out.empty() ? studio::usualScenes() : out;
+    return preferences_.lightsAmong(records_->scenes, records_->lights);
 }
 
 studio::JudgeRequest ConditionData::judgeRequest(bool withViewers) const {
@@ -171,24 +164,26 @@ void ConditionData::judge() {
     stop(judging_);
     stop(asking_);
     if (trial_ == 0) {
+        ++judged_;
         judgement_.reset();
         Q_EMIT verdictChanged();
         Q_EMIT noticeChanged();
         return;
     }
-    judging_ = begin(QString(), judgeWork(false), [this, trial = trial_](Result<studio::Judgement> judged) {
-        if (trial != trial_) return;
-        if (!judged) {
-            if (judged.error().code != "stopped")
-                Q_EMIT failed(tr("The trial cannot be judged"), judged.error());
-            return;
-        }
-        judgement_ = std::make_shared<const studio::Judgement>(*std::move(judged));
-        if (!tone_) tone_ = judgement_->verdict.tint.worstTonePercent;
-        Q_EMIT verdictChanged();
-        Q_EMIT noticeChanged();
-        askViewers();
-    });
+    judging_ =
+        begin(QString(), judgeWork(false), [this, asked = ++judged_](Result<studio::Judgement> judged) {
+            if (asked != judged_) return;
+            if (!judged) {
+                if (judged.error().code != "stopped")
+                    Q_EMIT failed(tr("The trial cannot be judged"), judged.error());
+                return;
+            }
+            judgement_ = std::make_shared<const studio::Judgement>(*std::move(judged));
+            if (!tone_) tone_ = judgement_->verdict.tint.worstTonePercent;
+            Q_EMIT verdictChanged();
+            Q_EMIT noticeChanged();
+            askViewers();
+        });
 }
 
 void ConditionData::askViewers() {
@@ -198,8 +193,8 @@ void ConditionData::askViewers() {
     }
     asking_ =
         begin(tr("Asking %n viewers", nullptr, static_cast<int>(preferences_.viewers.count)), judgeWork(true),
-              [this, trial = trial_](Result<studio::Judgement> judged) {
-                  if (trial != trial_) return;
+              [this, asked = judged_](Result<studio::Judgement> judged) {
+                  if (asked != judged_) return;
                   if (!judged) {
                       if (judged.error().code != "stopped")
                           Q_EMIT failed(tr("Viewers cannot be asked"), judged.error());
@@ -255,12 +250,14 @@ void ConditionData::foresee() {
         [studio = workspace_.studio(), name = text(name_), request = steering_, looking](Task&) {
             return studio.foresee(name, request, looking);
         },
-        [this, goals = steering_.lights.size()](Result<studio::Foresight> foreseen) {
-            if (goals != steering_.lights.size()) return;
+        [this, asked = ++foreseen_](Result<studio::Foresight> foreseen) {
+            if (asked != foreseen_) return;
             if (!foreseen) {
                 if (foreseen.error().code == "no-trials-with-choices") return;
-                Q_EMIT failed(tr("Nothing can be foretold"), foreseen.error());
-                if (steering_.lights.empty()) return;
+                const bool isForD50 = foreseen.error().code == "lights-without-spectra";
+                Q_EMIT failed(isForD50 ? tr("Settings are sought for D50") : tr("Nothing can be foretold"),
+                              foreseen.error());
+                if (!isForD50) return;
                 steering_.lights.clear();
                 foresee();
                 return;

@@ -109,7 +109,8 @@ class ConditionData : public QObject {
     std::shared_ptr<const Records> records_;
     std::string fingerprint_;
     int trial_ = 0;
-    bool isChosen_ = false;  ///< the trial was chosen by hand
+    int judged_ = 0, foreseen_ = 0;  ///< how often was asked
+    bool isChosen_ = false;          ///< the trial was chosen by hand
     std::shared_ptr<const studio::Judgement> judgement_;
     std::shared_ptr<const studio::Sight> sight_;
     std::shared_ptr<const studio::Foresight> foresight_;

@@ -111,7 +111,10 @@ QListWidget* lightsList(const studio::Catalogue& catalogue, const QStringList& t
         auto* item = new QListWidgetItem(text(name), list);
         item->setFlags(Qt::ItemIsUserCheckable | Qt::ItemIsEnabled | Qt::ItemIsSelectable);
         item->setCheckState(ticked.contains(item->text()) ? Qt::Checked : Qt::Unchecked);
-        if (const auto scene = catalogue.scene(name)) item->setToolTip(text(scene->description));
+        if (const auto scene = catalogue.scene(name)) {
+            item->setToolTip(asSentence(scene->description));
+            item->setData(Qt::AccessibleDescriptionRole, item->toolTip());
+        }
     }
     constexpr int kRowsShown = 8, kBetweenPx = 2;
     list->setSpacing(kBetweenPx);
@@ -304,10 +307,21 @@ void Jobs::writeReport(const QString& condition, const QString& path) {
     workspace_.tasks().run(
         tr("Writing the report"), this,
         [studio = workspace_.studio(), name = text(condition), path,
-         request = studio::JudgeRequest{.aim = preferences_.aim, .viewers = preferences_.viewers}](
-            Task& task) mutable -> Outcome {
-            request.goOn = [&task](double share) { return task.goOn(share); };
-            const auto page = studio.report(name, request, platform::utcNow());
+         preferences = preferences_](Task& task) -> Outcome {
+            const auto catalogue = studio.catalogue();
+            if (!catalogue) return catalogue.error();
+            const studio::JudgeRequest request{
+                .aim = preferences.aim,
+                .lights = preferences.lightsAmong(catalogue->sceneNames(), catalogue->lightNames()),
+                .viewers = preferences.viewers,
+                .goOn = [&task](double share) { return task.goOn(share); }};
+            std::vector<steer::LightGoal> goals;
+            if (preferences.isSoughtForLights) {
+                for (const std::string& light : request.lights) goals.push_back({.name = light});
+            }
+            auto page = studio.report(name, request, platform::utcNow(), goals);
+            if (!page && page.error().code == "lights-without-spectra")
+                page = studio.report(name, request, platform::utcNow());
             if (!page) return page.error();
             return writeWholeFile(text(path), *page);
         },
@@ -358,7 +372,7 @@ void Jobs::askHowToLook() {
         [this](const Result<studio::Catalogue>& found) {
             if (!found) {
                 Q_EMIT failed(tr("The book cannot be read"), found.error());
-            } else {
+            } else if (window_->findChild<FormDialog*>() == nullptr) {
                 askHowToLook(*found);
             }
         });
@@ -366,7 +380,10 @@ void Jobs::askHowToLook() {
 
 void Jobs::askHowToLook(const studio::Catalogue& catalogue) {
     auto* dialog = new FormDialog(tr("How prints are looked at"), tr("Use these"), window_);
-    dialog->words(tr("Under which lights, D50 beside them; none ticked means where prints usually hang."));
+    dialog->words(
+        tr("Tick the lights that prints are looked at under; D50 is always among them. With none ticked, the "
+           "places "
+           "where prints usually hang are taken."));
     QListWidget* lights = lightsList(catalogue, preferences_.lights, dialog);
     dialog->field(tr("&Lights"), lights, "lights");
     QComboBox* sought =
@@ -395,7 +412,12 @@ void Jobs::askHowToLook(const studio::Catalogue& catalogue) {
         preferences_.viewers.youngestYears = youngest->value();
         preferences_.viewers.oldestYears = oldest->value();
         preferences_.aim = static_cast<colour::TintAimKind>(aim->currentData().toInt());
-        preferences_.lights = tickedIn(*lights);
+        // Lights that another book holds stay ticked for it.
+        QStringList chosen = tickedIn(*lights);
+        for (const QString& light : preferences_.lights) {
+            if (lights->findItems(light, Qt::MatchExactly).empty()) chosen << light;
+        }
+        preferences_.lights = chosen;
         preferences_.isSoughtForLights = sought->currentData().toBool();
         preferences_.save();
         dialog->accept();

@@ -9,6 +9,7 @@
 #include <QFileInfo>
 #include <QLabel>
 #include <QListView>
+#include <QLockFile>
 #include <QMenuBar>
 #include <QMessageBox>
 #include <QMimeData>
@@ -270,21 +271,28 @@ void MainWindow::startBook(const QString& path) {
 }
 
 void MainWindow::openInvented(const QString& folder) {
-    const QString book = QDir(folder).filePath(QStringLiteral("studio.book"));
-    if (QFileInfo::exists(book)) return openBook(book);
-    tasks_.run(
+    if (demo::isWhole(text(folder))) return openBook(QDir(folder).filePath(QStringLiteral("studio.book")));
+    if (inventing_) return;
+    inventing_ = tasks_.run(
         tr("Printing and measuring in the invented studio"), this,
         [folder](Task& task) -> Result<demo::Summary> {
-            const bool isNew = !QFileInfo::exists(folder);
+            QDir().mkpath(QFileInfo(folder).absolutePath());
+            QLockFile alone(folder + QStringLiteral(".lock"));
+            if (!alone.tryLock())
+                return Error{.code = "studio-being-made",
+                             .what = text(tr("another window is making the invented studio")),
+                             .next = text(tr("Wait until it is open there, then open it here"))};
+            QDir(folder).removeRecursively();  // half a studio is of no use
             double share = 0;
             auto done = demo::run({.folder = text(folder),
                                    .when = platform::utcNow(),
                                    .say = [&](std::string_view) { share += (1 - share) * 0.06; },
                                    .goOn = [&] { return task.goOn(share); }});
-            if (!done && isNew) QDir(folder).removeRecursively();  // half a studio is of no use
+            if (!done) QDir(folder).removeRecursively();
             return done;
         },
         [this](const Result<demo::Summary>& made) {
+            inventing_.reset();
             if (!made && made.error().code == "stopped") return;
             if (!made) return fail(tr("The invented studio was not made"), made.error());
             openBook(text(made->book.string()));

@@ -33,6 +33,7 @@ class MainWindow : public QMainWindow {
     void openBook(const QString& path);
     void startBook(const QString& path);
     /// Makes the invented studio in a folder and opens its book.
+    /// The invented studio in a folder that is its alone: opened where it was made before, else made.
     void openInvented(const QString& folder);
     void showCondition(const QString& name);
     /// Asks about files and takes them in, one after the other. Pictures that are no sheet go to printing.
@@ -62,6 +63,7 @@ class MainWindow : public QMainWindow {
     [[nodiscard]] QString chosen() const;
 
     Tasks tasks_;
+    TaskPointer inventing_;
     Workspace workspace_;
     Preferences preferences_;
     QStackedWidget* stack_;

@@ -236,7 +236,7 @@ void MapSection::askViewers() {
             asking_.reset();
             if (isAskingAgain_) {
                 askViewers();
-            } else if (answer) {
+            } else if (answer && !ask_.isActive()) {
                 // Of fewer tones than the verdict that is shown: only who notices is taken from it.
                 foretold_.notice = answer->notice;
                 for (std::size_t i = 0; i < std::min(foretold_.lights.size(), answer->lights.size()); ++i)

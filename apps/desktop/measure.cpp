@@ -219,7 +219,12 @@ class Measurement {
     /// The window while a hundred thousand are asked, and while it is told to stop.
     QString viewers() {
         window_.preferences().viewers.count = 100'000;
-        return longWork("100,000 viewers are asked", [this] { window_.page()->data().recompute(); });
+        const QString wrong =
+            longWork("100,000 viewers are asked", [this] { window_.page()->data().recompute(); });
+        window_.preferences().viewers.count = 1000;
+        window_.page()->data().recompute();
+        return wrong.isEmpty() && !waitFor([this] { return rests(); }) ? QStringLiteral("work did not end")
+                                                                       : wrong;
     }
 
     QString picture() {

@@ -3,6 +3,8 @@
 #include <QSettings>
 #include <algorithm>
 
+#include "studio/studio.h"
+
 namespace greywright::desktop {
 namespace {
 
@@ -37,6 +39,18 @@ Preferences Preferences::load() {
     out.isSoughtForLights = kept.value(QStringLiteral("soughtForLights")).toBool();
     out.books = kept.value(QStringLiteral("books")).toStringList().mid(0, kMostBooks);
     return out;
+}
+
+std::vector<std::string> Preferences::lightsAmong(const std::vector<std::string>& scenes,
+                                                  const std::vector<std::string>& known) const {
+    std::vector<std::string> out;
+    for (const QString& name : lights) {
+        const std::string wanted = name.toStdString();
+        if (std::ranges::find(scenes, wanted) != scenes.end() ||
+            std::ranges::find(known, wanted) != known.end())
+            out.push_back(wanted);
+    }
+    return out.empty() ? studio::usualScenes() : out;
 }
 
 void Preferences::save() const {

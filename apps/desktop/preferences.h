@@ -18,6 +18,9 @@ struct Preferences {
     bool isSoughtForLights = false;  ///< settings are sought for these lights rather than for D50
     QStringList books = {};          ///< opened last, the latest first
 
+    /// Those of `lights` that a book knows, or the usual scenes.
+    [[nodiscard]] std::vector<std::string> lightsAmong(const std::vector<std::string>& scenes,
+                                                       const std::vector<std::string>& known) const;
     [[nodiscard]] static Preferences load();
     void save() const;
     /// Puts a book in front of those that were opened.

@@ -83,7 +83,8 @@ int drawScreenshots(const QString& folder) {
         draw(dialog, QStringLiteral("new-condition"));
         delete dialog;
     }
-    window.openInvented(studio.path());
+    const QString invented = QDir(studio.path()).filePath(QStringLiteral("invented"));
+    window.openInvented(invented);
     const auto rests = [&] {
         return window.page() != nullptr && window.tasks().isIdle() && window.page()->data().isSettled() &&
                window.page()->data().notice() != nullptr;
@@ -122,7 +123,7 @@ int drawScreenshots(const QString& folder) {
     compare(1);
     draw(window.page()->findChild<canvas::PlotView*>(QStringLiteral("tint")), QStringLiteral("compared"));
     compare(0);
-    for (const QFileInfo& file : QDir(studio.path()).entryInfoList({QStringLiteral("*1.txt")}, QDir::Files)) {
+    for (const QFileInfo& file : QDir(invented).entryInfoList({QStringLiteral("*1.txt")}, QDir::Files)) {
         window.readFiles({file.absoluteFilePath()});
         isWell = waitFor([&] { return window.tasks().isIdle(); }) && isWell;
         draw(window.reading(), QStringLiteral("reading"));

@@ -1,11 +1,26 @@
 #include "steady_words.h"
 
+#include <QAccessibleWidget>
 #include <QPainter>
+#include <QResizeEvent>
 #include <algorithm>
 
 namespace greywright::desktop {
 
-SteadyWords::SteadyWords(int lines, QWidget* parent) : QWidget(parent), lines_(lines) {
+namespace {
+
+/// To whoever has the window read aloud these are words, not an empty area.
+QAccessibleInterface* spokenWords(const QString& kind, QObject* object) {
+    if (kind != QLatin1String(SteadyWords::staticMetaObject.className())) return nullptr;
+    auto* words = qobject_cast<SteadyWords*>(object);
+    return words == nullptr ? nullptr : new QAccessibleWidget(words, QAccessible::StaticText, words->text());
+}
+
+}  // namespace
+
+SteadyWords::SteadyWords(int lines, QWidget* parent) : QWidget(parent), least_(lines), lines_(lines) {
+    static const bool isInstalled = (QAccessible::installFactory(spokenWords), true);
+    (void)isInstalled;
     setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Fixed);
 }
 
@@ -22,13 +37,13 @@ void SteadyWords::makeRoom() {
     const QRect needed =
         fontMetrics().boundingRect(QRect(0, 0, std::max(1, width()), kTall), Qt::TextWordWrap, text_);
     const int lines = (needed.height() + fontMetrics().lineSpacing() - 1) / fontMetrics().lineSpacing();
-    if (lines <= lines_) return;
-    lines_ = lines;
-    updateGeometry();
+    lines_ = std::max(lines_, lines);
+    if (height() != minimumSizeHint().height()) updateGeometry();
 }
 
 void SteadyWords::resizeEvent(QResizeEvent* event) {
     QWidget::resizeEvent(event);
+    if (event->oldSize().width() != event->size().width()) lines_ = least_;
     makeRoom();
 }
 

@@ -24,7 +24,7 @@ class SteadyWords : public QWidget {
   private:
     void makeRoom();
 
-    int lines_;
+    int least_, lines_;
     QString text_;
 };
 

@@ -10,10 +10,16 @@
 int main(int argc, char** argv) {
     qputenv("QT_QPA_PLATFORM", "offscreen");
     testing::InitGoogleTest(&argc, argv);
-    greywright::desktop::Application::keepSettingsForThisRun();
+    // Who is killed takes no folder away; what a worker keeps lies with its sheets.
+    const bool isWorker = argc == 4 && std::string_view(argv[1]) == "--work";
+    if (isWorker) {
+        greywright::desktop::Application::keepSettingsIn(QString::fromLocal8Bit(argv[3]));
+    } else {
+        greywright::desktop::Application::keepSettingsForThisRun();
+    }
     QStandardPaths::setTestModeEnabled(true);
     greywright::desktop::Application application(argc, argv);
-    if (argc == 4 && std::string_view(argv[1]) == "--work")
+    if (isWorker)
         return greywright::desktop::workUntilKilled(QString::fromLocal8Bit(argv[2]),
                                                     QString::fromLocal8Bit(argv[3]));
     return RUN_ALL_TESTS();
