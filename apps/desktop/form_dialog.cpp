@@ -73,6 +73,12 @@ FormDialog::FormDialog(const QString& title, const QString& doIt, QWidget* paren
     connect(buttons, &QDialogButtonBox::rejected, this, &QDialog::reject);
 }
 
+// Words that break into more lines where it is narrow are not counted in the size that Qt proposes.
+void FormDialog::resizeEvent(QResizeEvent* event) {
+    QDialog::resizeEvent(event);
+    setMinimumHeight(column_->totalHeightForWidth(width()));
+}
+
 void FormDialog::words(const QString& text) {
     form_->addRow(wordsLabel(this, text));
 }

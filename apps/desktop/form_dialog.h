@@ -61,6 +61,9 @@ class FormDialog : public QDialog {
     void setBusy(bool isBusy);
     [[nodiscard]] QPushButton* answerButton() { return doIt_; }
 
+  protected:
+    void resizeEvent(QResizeEvent* event) override;
+
   private:
     QVBoxLayout* column_;
     QFormLayout* form_;

@@ -15,7 +15,6 @@
 
 #include "condition_page.h"
 #include "form_dialog.h"
-#include "jobs.h"
 #include "room.h"
 #include "section.h"
 #include "theme.h"
@@ -66,23 +65,7 @@ void expectSpokenNames(QWidget* where) {
 TEST(Access, EverythingThatTakesTheFocusHasASpokenName) {
     const auto room = furnished();
     expectSpokenNames(room->window.get());
-    Jobs& jobs = room->window->jobs();
-    const std::function<void()> questions[] = {[&] { jobs.newCondition(); },
-                                               [&] { jobs.makeSheet("chalk", {}); },
-                                               [&] { jobs.withdrawTrial("chalk", 1); },
-                                               [&] { jobs.makeCurve("chalk"); },
-                                               [&] { jobs.makeTable("chalk"); },
-                                               [&] { jobs.makeProfile("chalk"); },
-                                               [&] { jobs.preparePictures("chalk"); },
-                                               [&] { jobs.askHowToLook(); },
-                                               [&] { jobs.addLight(); }};
-    for (const auto& ask : questions) {
-        ask();
-        ASSERT_TRUE(waitUntil([&] { return room->window->findChild<FormDialog*>() != nullptr; }));
-        auto* dialog = room->window->findChild<FormDialog*>();
-        expectSpokenNames(dialog);
-        delete dialog;
-    }
+    room->forEveryQuestion([](FormDialog& dialog) { expectSpokenNames(&dialog); });
 }
 
 TEST(Access, TheTabKeyGoesThroughThePageAndComesBack) {
@@ -172,6 +155,24 @@ TEST(Access, NothingIsCutOnASmallScreen) {
                 << size.width() << ": " << placeOf(one);
         }
     }
+}
+
+TEST(Access, NothingLiesOverAnythingInTheQuestions) {
+    const auto room = furnished();
+    room->forEveryQuestion([](FormDialog& dialog) {
+        std::vector<QWidget*> parts;
+        for (QWidget* one : dialog.findChildren<QWidget*>(Qt::FindDirectChildrenOnly)) {
+            if (one->isVisible() && !one->size().isEmpty()) parts.push_back(one);
+        }
+        EXPECT_GE(parts.size(), 3U);
+        for (std::size_t i = 0; i < parts.size(); ++i) {
+            EXPECT_TRUE(dialog.rect().contains(parts[i]->geometry())) << placeOf(parts[i]);
+            for (std::size_t j = 0; j < i; ++j) {
+                EXPECT_FALSE(parts[i]->geometry().intersects(parts[j]->geometry()))
+                    << placeOf(parts[i]) << " over " << placeOf(parts[j]);
+            }
+        }
+    });
 }
 
 }  // namespace

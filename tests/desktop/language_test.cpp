@@ -16,7 +16,6 @@
 #include "bars.h"
 #include "condition_page.h"
 #include "form_dialog.h"
-#include "jobs.h"
 #include "read_dialog.h"
 #include "room.h"
 
@@ -100,23 +99,7 @@ TEST_F(Language, EveryTextOfTheQuestionsIsTranslated) {
     Room room;
     room.startWithCondition();
     room.takeInAsAsked(1);
-    Jobs& jobs = room.window->jobs();
-    const std::function<void()> questions[] = {[&] { jobs.newCondition(); },
-                                               [&] { jobs.makeSheet("chalk", {}); },
-                                               [&] { jobs.withdrawTrial("chalk", 1); },
-                                               [&] { jobs.makeCurve("chalk"); },
-                                               [&] { jobs.makeTable("chalk"); },
-                                               [&] { jobs.makeProfile("chalk"); },
-                                               [&] { jobs.preparePictures("chalk"); },
-                                               [&] { jobs.askHowToLook(); },
-                                               [&] { jobs.addLight(); }};
-    for (const auto& ask : questions) {
-        ask();
-        ASSERT_TRUE(waitUntil([&] { return room.window->findChild<FormDialog*>() != nullptr; }));
-        auto* dialog = room.window->findChild<FormDialog*>();
-        expectTranslated(dialog);
-        delete dialog;
-    }
+    room.forEveryQuestion([](FormDialog& dialog) { expectTranslated(&dialog); });
     // A file that raises a doubt, and one that is none.
     room.window->readFiles({room.pathOf("1.txt")});
     ASSERT_TRUE(

@@ -15,6 +15,7 @@
 #include "condition_page.h"
 #include "core/files.h"
 #include "form_dialog.h"
+#include "jobs.h"
 #include "measure/write.h"
 #include "read_dialog.h"
 #include "testing/near.h"
@@ -88,6 +89,27 @@ void Room::takeInAsAsked(int sheets) {
         steer::Setting next;
         for (const book::AxisValue& axis : window->page()->nextSetting()) next.push_back(axis.value);
         takeIn({print(next)});
+    }
+}
+
+void Room::forEveryQuestion(const std::function<void(FormDialog&)>& look) {
+    Jobs& jobs = window->jobs();
+    const std::function<void()> questions[] = {[&] { jobs.newCondition(); },
+                                               [&] { jobs.makeSheet("chalk", {}); },
+                                               [&] { jobs.withdrawTrial("chalk", 1); },
+                                               [&] { jobs.makeCurve("chalk"); },
+                                               [&] { jobs.makeTable("chalk"); },
+                                               [&] { jobs.makeProfile("chalk"); },
+                                               [&] { jobs.preparePictures("chalk"); },
+                                               [&] { jobs.askHowToLook(); },
+                                               [&] { jobs.addLight(); }};
+    for (const auto& ask : questions) {
+        ask();
+        ASSERT_TRUE(waitUntil([&] { return window->findChild<FormDialog*>() != nullptr; }));
+        auto* dialog = window->findChild<FormDialog*>();
+        QTest::qWait(20);
+        look(*dialog);
+        delete dialog;
     }
 }
 

@@ -13,6 +13,8 @@
 
 namespace greywright::desktop {
 
+class FormDialog;
+
 /// A window, and an invented printer in the next room whose control runs from -50 to 50 both ways.
 class Room {
   public:
@@ -27,6 +29,9 @@ class Room {
     void takeIn(const QStringList& files);
     /// Prints at what is asked for, and takes the sheet in, so many times.
     void takeInAsAsked(int sheets);
+    /// Opens every dialog that the window asks by for the condition "chalk", which has a trial, and looks at
+    /// it.
+    void forEveryQuestion(const std::function<void(FormDialog&)>& look);
     /// Nothing is being computed, and the window has shown it.
     void settle();
 
