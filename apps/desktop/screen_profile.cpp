@@ -45,7 +45,7 @@ ScreenProfile::ScreenProfile(const QByteArray& bytes) {
                                         cmsFLAGS_NOCACHE);
         std::array<char, 256> name{};
         cmsGetProfileInfoASCII(screen, cmsInfoDescription, "en", "US", name.data(), name.size());
-        name_ = QString::fromUtf8(name.data());
+        name_ = QString::fromUtf8(name.data()).trimmed();
     }
     cmsCloseProfile(srgb);
     cmsCloseProfile(screen);
