@@ -179,8 +179,10 @@ void ConditionData::judge() {
                 return;
             }
             judgement_ = std::make_shared<const studio::Judgement>(*std::move(judged));
-            if (!tone_) tone_ = judgement_->verdict.tint.worstTonePercent;
+            const bool isFirst = !tone_;
+            if (isFirst) tone_ = judgement_->verdict.tint.worstTonePercent;
             Q_EMIT verdictChanged();
+            if (isFirst) Q_EMIT tonePicked(*tone_);  // the patches may have been shown before
             Q_EMIT noticeChanged();
             askViewers();
         });
