@@ -258,7 +258,7 @@ void Jobs::makeSheet(const QString& condition, const book::Setting& setting) {
                 wanted.goOn = [&task](double share) { return task.goOn(share); };
                 return studio.makeSheet(wanted);
             },
-            [this, isPrinted](studio::MadeSheet made) {
+            [this, isPrinted](const studio::MadeSheet& made) {
                 QStringList files;
                 for (const auto& file : made.files) files << text(file.string());
                 Q_EMIT said(

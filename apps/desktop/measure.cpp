@@ -65,6 +65,7 @@ Outcome fill(const QString& path, int conditions, int trials) {
     const auto printer = simulate::printerFromRecipe({.seed = 4});
     Random random(3);
     std::vector<double> tones;
+    tones.reserve(kTones);
     for (int i = 0; i < kTones; ++i) tones.push_back(i / (kTones - 1.0));
     for (int c = 0; c < conditions; ++c) {
         const std::string name = "chalk " + std::to_string(c);

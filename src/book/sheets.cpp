@@ -55,9 +55,10 @@ Result<std::vector<SheetRecord>> Book::sheetsNamed(const std::string& nameOrCode
     return connection_->read([&](Database& database) -> Result<std::vector<SheetRecord>> {
         std::vector<SheetRecord> found;
         for (const char* column : {"code", "name"}) {
-            Statement row = prepared(
-                database, said("{} WHERE {} = ? ORDER BY entered DESC, id DESC", kSheetColumns, column),
-                nameOrCode);
+            Statement row =
+                prepared(database,
+                         fmt::format("{} WHERE {} = ? ORDER BY entered DESC, id DESC", kSheetColumns, column),
+                         nameOrCode);
             while (row.executeStep()) found.push_back(sheetFromRow(row));
             if (!found.empty()) return found;
         }

@@ -273,7 +273,7 @@ Outcome settleLab(RawReading& raw, std::vector<Patch>& patches, const Source& so
                                        "print",
                                        lab.L, lab.a, lab.b, shown(patch.name)),
                                   said("Check the decimal marks and the columns, and export again"),
-                                  patch.line, said("LAB_L, LAB_A, LAB_B"));
+                                  patch.line, "LAB_L, LAB_A, LAB_B");
         }
         patches[i].lab = lab;
     }

@@ -122,7 +122,7 @@ std::string sourceText(const Description& description, std::string_view columns,
                        std::span<const std::vector<double>> rows) {
     std::string condition = asciiFrom(utf16From(description.condition).value_or(u""));
     std::ranges::replace(condition, '"', '\'');
-    std::string out = said(
+    std::string out = fmt::format(
         "CGATS.17\nORIGINATOR \"Greywright\"\nDESCRIPTOR \"{}\"\nKEYWORD \"READINGS_SHA256\"\n"
         "READINGS_SHA256 \"{}\"\nNUMBER_OF_FIELDS {}\nBEGIN_DATA_FORMAT\nSAMPLE_ID {}\nEND_DATA_FORMAT\n"
         "NUMBER_OF_SETS {}\nBEGIN_DATA\n",

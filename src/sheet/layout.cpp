@@ -71,7 +71,7 @@ void addScale(Sheet& sheet, const RectMm& frame, std::string_view hint, int page
     addLine(sheet, {left, foot - 1.5, length, kThinMm}, page);
     addLine(sheet, {left, foot - 2.5, kThinMm, 2.25}, page);
     addLine(sheet, {left + length - kThinMm, foot - 2.5, kThinMm, 2.25}, page);
-    const std::string words = said("{} MM", length);
+    const std::string words = fmt::format("{} MM", length);
     letter(sheet, words, left + length + 2, foot - 0.25, kSmallMm, page);
     const double begin = left + length + 2 + letteringWidthMm(words, kSmallMm) + 8;
     const double width = letteringWidthMm(hint, kSmallMm);
@@ -219,7 +219,7 @@ void addHeading(Sheet& sheet, const RectMm& frame, std::string_view hint) {
                page);
         letter(sheet, sheet.date, frame.x, dateBaseline, kSmallMm, page);
         if (sheet.pages > 1) {
-            const std::string words = said("PAGE {} OF {}", page, sheet.pages);
+            const std::string words = fmt::format("PAGE {} OF {}", page, sheet.pages);
             letter(sheet, words, right - letteringWidthMm(words, kSmallMm), dateBaseline, kSmallMm, page);
         }
         addLinesToWriteOn(sheet, frame, page);

@@ -162,7 +162,8 @@ void frameViewers(std::span<const judge::SceneNotice* const> scenes, Plot& plot)
 
 Plot planeOf(std::span<const judge::SceneNotice* const> scenes) {
     std::string names;
-    for (const judge::SceneNotice* scene : scenes) names += (names.empty() ? "" : said(" and ")) + scene->name;
+    for (const judge::SceneNotice* scene : scenes)
+        names += (names.empty() ? "" : said(" and ")) + scene->name;
     Plot plot{.description =
                   said("How the worst tone lies from the aim in the a*b* plane to each viewer's own eyes: ") +
                   names + ".",

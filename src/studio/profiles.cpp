@@ -58,7 +58,7 @@ Result<std::vector<profile::CodesOfTone>> codesOf(const book::CorrectionRecord& 
 }
 
 std::string wordsOf(ProfileKind kind) {
-    return kind == ProfileKind::grey ? "grey" : kind == ProfileKind::rgb ? "RGB" : said("grey to RGB");
+    return kind == ProfileKind::grey ? "grey" : kind == ProfileKind::rgb ? "RGB" : "grey to RGB";
 }
 
 }  // namespace
@@ -91,16 +91,18 @@ Result<MadeProfile> Studio::makeProfile(const std::string& condition, const Prof
     if (!correction) return correction.error();
     const bool isTable = *correction && (*correction)->kind == "table";
     if (isTable == isGrey) {
-        return Error{.kind = ErrorKind::wrongUse,
-                     .code = isGrey ? "profile-of-a-table" : "profile-needs-a-table",
-                     .what = isGrey ? said("grey pictures that go through a table become RGB")
-                             : *correction
-                                 ? said("correction {} is a curve, and such a profile holds a table",
+        Error error{.kind = ErrorKind::wrongUse,
+                    .code = "profile-of-a-table",
+                    .what = said("grey pictures that go through a table become RGB"),
+                    .where = {.field = "--correction"},
+                    .next = said("Make an RGB profile of it, or a link: --kind rgb, --kind link")};
+        if (isTable) return error;
+        error.code = "profile-needs-a-table";
+        error.what = *correction ? said("correction {} is a curve, and such a profile holds a table",
                                         (*correction)->number)
-                                 : said("such a profile holds a table, and '{}' has none", condition),
-                     .where = {.field = "--correction"},
-                     .next = isGrey ? said("Make an RGB profile of it, or a link: --kind rgb, --kind link")
-                                    : said("Make one first: greywright neutralise --condition NAME")};
+                                 : said("such a profile holds a table, and '{}' has none", condition);
+        error.next = said("Make one first: greywright neutralise --condition NAME");
+        return error;
     }
 
     MadeProfile out{.file = request.out,
@@ -110,7 +112,7 @@ Result<MadeProfile> Studio::makeProfile(const std::string& condition, const Prof
     out.description = request.description;
     if (out.description.empty()) {
         out.description = fmt::format("{}, {}", condition, wordsOf(request.kind));
-        if (*correction) out.description += said(", correction {}", out.correction);
+        if (*correction) out.description += fmt::format(", correction {}", out.correction);
     }
     if (*correction) {
         auto notes = notesOn(condition, **correction);

@@ -201,7 +201,7 @@ Result<std::vector<Note>> Studio::describeBlocks(sheet::BlockRequest& blocks,
     const auto known = trials(request.condition);
     if (!known) return known.error();
     const int next = known->empty() ? 1 : known->back().number + 1;
-    if (blocks.trial.empty()) blocks.trial = said("TRIAL {}", next);
+    if (blocks.trial.empty()) blocks.trial = fmt::format("TRIAL {}", next);
     if (!request.placeGiven) {
         auto place = nextPlace(blocks);
         if (!place) return std::move(place).error();
