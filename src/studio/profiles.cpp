@@ -167,12 +167,16 @@ Result<MadeProfile> Studio::makeProfile(const std::string& condition, const Prof
     if (!bytes) return std::move(bytes).error();
     if (auto written = writeWholeFile(request.out, *bytes); !written) return std::move(written).error();
     auto book = openExisting();
-    Outcome kept =
-        book ? book->addMadeFiles(condition, {{.correction = out.correction,
-                                               .kind = "profile",
-                                               .file = std::filesystem::absolute(request.out).string(),
-                                               .when = request.when}})
-             : Outcome(book.error());
+    Outcome kept = Done{};
+    if (book) {
+        const book::MadeFileRecord made{.correction = out.correction,
+                                        .kind = "profile",
+                                        .file = std::filesystem::absolute(request.out).string(),
+                                        .when = request.when};
+        kept = book->addMadeFiles(condition, {made});
+    } else {
+        kept = book.error();
+    }
     if (!kept) {
         out.notes.push_back(
             {.code = "not-kept",
