@@ -276,12 +276,8 @@ class SheetCommands::Commands {
         return make(request);
     }
 
-    // Another name, another order: whoever uses a sheet twice should not know the answers.
     [[nodiscard]] std::uint64_t seed() const {
-        if (given_.seed) return *given_.seed;
-        std::uint64_t seed = 1;
-        for (const char letter : given_.name) seed = 31 * seed + static_cast<unsigned char>(letter);
-        return seed;
+        return given_.seed.value_or(sheet::seedFromName(given_.name));
     }
 
     int steps() {

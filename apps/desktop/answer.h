@@ -30,6 +30,7 @@ void Jobs::answer(FormDialog* dialog, const QString& title, Work work, Then then
                                            Q_EMIT failed(tr("It was not done"), result.error());
                                        }
                                    });
+    dialog->follow(*stop);
     connect(dialog, &QDialog::rejected, this, [stop] { (*stop)->stop(); });
 }
 

@@ -267,6 +267,7 @@ void Jobs::preparePictures(const QString& condition, const QStringList& pictures
                 shown->setAccessibleName(Jobs::tr("How the print will look"));
                 shown->show();
                 result->setText(textOf(made->notes));
+                dialog->fit();
             });
     });
     dialog->onAnswer([=, this] {
@@ -292,7 +293,7 @@ void Jobs::preparePictures(const QString& condition, const QStringList& pictures
                 };
                 return studio.preparePictures(request);
             },
-            [this, isPrinted](const studio::PreparedPictures& made) {
+            [this, isPrinted, wanted = request.pictures.size()](const studio::PreparedPictures& made) {
                 QStringList words;
                 QStringList files;
                 for (const studio::PreparedPicture& one : made.pictures) {
@@ -308,10 +309,11 @@ void Jobs::preparePictures(const QString& condition, const QStringList& pictures
                                      .arg(number(one.pixelsPerInch, 0));
                     }
                 }
+                if (const std::size_t begun = made.pictures.size(); begun < wanted)
+                    words << tr("%n more were not begun.", nullptr, static_cast<int>(wanted - begun));
                 if (!made.notes.empty()) words << textOf(made.notes);
-                Q_EMIT said(
-                    tr("%1 of %2 pictures are ready to print").arg(files.size()).arg(made.pictures.size()),
-                    words.join(QLatin1Char('\n')));
+                Q_EMIT said(tr("%1 of %2 pictures are ready to print").arg(files.size()).arg(wanted),
+                            words.join(QLatin1Char('\n')));
                 if (isPrinted && !files.isEmpty()) {
                     if (const Outcome printed = printPages(files, window_); !printed)
                         Q_EMIT failed(tr("It was not printed"), printed.error());

@@ -8,8 +8,10 @@
 #include <QFormLayout>
 #include <QLabel>
 #include <QLineEdit>
+#include <QProgressBar>
 #include <QPushButton>
 #include <QVBoxLayout>
+#include <cmath>
 
 #include "text.h"
 
@@ -64,8 +66,18 @@ FormDialog::FormDialog(const QString& title, const QString& doIt, QWidget* paren
     doIt_ = buttons->addButton(doIt, QDialogButtonBox::AcceptRole);
     doIt_->setObjectName(QStringLiteral("doIt"));
     doIt_->setDefault(true);
-    buttons->addButton(tr("Cancel"), QDialogButtonBox::RejectRole);
+    cancel_ = buttons->addButton(tr("Cancel"), QDialogButtonBox::RejectRole);
+    cancel_->setObjectName(QStringLiteral("cancel"));
+    progress_ = new QProgressBar(this);
+    progress_->setRange(0, 1000);
+    progress_->setAccessibleName(title);
+    progress_->hide();
+    column_->addWidget(progress_);
     column_->addWidget(buttons);
+    constexpr int kLookEveryMs = 100;
+    look_.setInterval(kLookEveryMs);
+    connect(&look_, &QTimer::timeout, this,
+            [this] { progress_->setValue(static_cast<int>(std::lround(work_->share() * 1000))); });
     connect(buttons, &QDialogButtonBox::accepted, this, [this] {
         complaint_->hide();
         if (answer_) answer_();
@@ -76,7 +88,16 @@ FormDialog::FormDialog(const QString& title, const QString& doIt, QWidget* paren
 // Words that break into more lines where it is narrow are not counted in the size that Qt proposes.
 void FormDialog::resizeEvent(QResizeEvent* event) {
     QDialog::resizeEvent(event);
+    fit();
+}
+
+void FormDialog::fit() {
     setMinimumHeight(column_->totalHeightForWidth(width()));
+}
+
+void FormDialog::showEvent(QShowEvent* event) {
+    QDialog::showEvent(event);
+    if (first_ != nullptr) first_->setFocus();
 }
 
 void FormDialog::words(const QString& text) {
@@ -86,6 +107,7 @@ void FormDialog::words(const QString& text) {
 void FormDialog::field(const QString& label, QWidget* widget, const char* name) {
     widget->setObjectName(QString::fromLatin1(name));
     widget->setAccessibleName(QString(label).remove(QLatin1Char('&')));
+    if (first_ == nullptr) first_ = widget;
     form_->addRow(label, widget);
 }
 
@@ -137,6 +159,7 @@ void FormDialog::complain(const Error& error) {
     setBusy(false);
     complaint_->setText(textOf(error));
     complaint_->show();
+    fit();
 }
 
 QString FormDialog::complaint() const {
@@ -145,7 +168,22 @@ QString FormDialog::complaint() const {
 
 void FormDialog::setBusy(bool isBusy) {
     doIt_->setEnabled(!isBusy);
-    if (isBusy) complaint_->hide();
+    cancel_->setText(isBusy ? tr("Stop") : tr("Cancel"));
+    if (isBusy) {
+        complaint_->hide();
+        return;
+    }
+    look_.stop();
+    progress_->hide();
+    work_.reset();
+}
+
+void FormDialog::follow(TaskPointer work) {
+    work_ = std::move(work);
+    progress_->setValue(0);
+    progress_->show();
+    fit();
+    look_.start();
 }
 
 }  // namespace greywright::desktop

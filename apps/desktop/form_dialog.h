@@ -1,10 +1,12 @@
 #pragma once
 
 #include <QDialog>
+#include <QTimer>
 #include <QVariant>
 #include <functional>
 
 #include "core/result.h"
+#include "tasks.h"
 
 class QCheckBox;
 class QComboBox;
@@ -12,6 +14,7 @@ class QDoubleSpinBox;
 class QFormLayout;
 class QLabel;
 class QLineEdit;
+class QProgressBar;
 class QPushButton;
 class QSpinBox;
 class QVBoxLayout;
@@ -59,16 +62,26 @@ class FormDialog : public QDialog {
     void complain(const Error& error);
     [[nodiscard]] QString complaint() const;
     void setBusy(bool isBusy);
+    /// Shows how far a work is, and lets it be stopped, until the dialog is no longer busy.
+    void follow(TaskPointer work);
+    /// Makes room for what was added or has grown.
+    void fit();
     [[nodiscard]] QPushButton* answerButton() { return doIt_; }
 
   protected:
     void resizeEvent(QResizeEvent* event) override;
+    void showEvent(QShowEvent* event) override;
 
   private:
     QVBoxLayout* column_;
     QFormLayout* form_;
     QLabel* complaint_;
     QPushButton* doIt_;
+    QPushButton* cancel_;
+    QProgressBar* progress_;
+    QWidget* first_ = nullptr;  ///< the field that is filled in first
+    TaskPointer work_;
+    QTimer look_;
     std::function<void()> answer_;
 };
 

@@ -179,7 +179,8 @@ void Jobs::makeSheet(const QString& condition, const book::Setting& setting) {
                                       {tr("Block of a few tones, the next place on the page"), 3},
                                       {tr("Near-neutral colours, for a neutralising table"), 4},
                                       {tr("Steps to look at"), 5},
-                                      {tr("Gradients and a picture to look at"), 6}},
+                                      {tr("Gradients and a picture to look at"), 6},
+                                      {tr("Numbered greys to choose the most neutral from"), 7}},
                                      "kind");
     QDoubleSpinBox* tones = dialog->number(tr("To&nes of a ramp"), 21, 11, 101, 10, 0, "tones");
     std::vector<std::pair<QString, QVariant>> pages;
@@ -193,10 +194,13 @@ void Jobs::makeSheet(const QString& condition, const book::Setting& setting) {
     PathEdit* out =
         dialog->path(tr("&File"), Kind::save, tr("TIFF (*.tif);;PNG (*.png);;PDF (*.pdf)"), "out");
     out->setPath(QDir(documents()).filePath(fileNameOf(condition) + QStringLiteral("-sheet.tif")));
+    QCheckBox* replace = dialog->tick(tr("Replace a file of the same name"), false, "replace");
     QCheckBox* print = dialog->tick(tr("Print it as well, at its exact size"), false, "print");
     auto* preview = new SheetPreview(dialog);
     dialog->field(tr("Preview"), preview, "preview");
 
+    // Another sheet, another order of what is to be found by eye.
+    const std::uint64_t seed = sheet::seedFromName(text(condition) + platform::utcNow());
     const auto request = [=]() -> Result<studio::SheetRequest> {
         const auto chosen = sheet::pageByName(text(page->currentText()));
         if (!chosen) return chosen.error();
@@ -228,10 +232,13 @@ void Jobs::makeSheet(const QString& condition, const book::Setting& setting) {
                 made.design = sheet::NeutralRequest{.title = title, .page = *chosen};
                 break;
             case 5:
-                made.design = sheet::EyeRequest{.title = title, .page = *chosen};
+                made.design = sheet::EyeRequest{.title = title, .seed = seed, .page = *chosen};
+                break;
+            case 6:
+                made.design = sheet::EyePictureRequest{.title = title, .seed = seed, .page = *chosen};
                 break;
             default:
-                made.design = sheet::EyePictureRequest{.title = title, .page = *chosen};
+                made.design = sheet::ChoiceRequest{.title = title, .seed = seed, .page = *chosen};
                 break;
         }
         return made;
@@ -247,6 +254,9 @@ void Jobs::makeSheet(const QString& condition, const book::Setting& setting) {
     dialog->onAnswer([=, this] {
         auto wanted = request();
         if (!wanted) return dialog->complain(wanted.error());
+        if (QFileInfo::exists(out->path()) && !replace->isChecked())
+            return dialog->complain(missing(tr("there is a file of this name: %1").arg(out->path()),
+                                            tr("Choose another name, or tick that it is replaced")));
         const bool isPrinted = print->isChecked();
         if (isPrinted && text(out->path()).ends_with(".pdf"))
             return dialog->complain(

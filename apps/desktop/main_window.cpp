@@ -327,6 +327,8 @@ void MainWindow::showConditions() {
     }
     const QModelIndex kept = conditions_->indexOf(before);
     list_->setCurrentIndex(kept.isValid() ? kept : conditions_->index(0));
+    // Where the same book was opened again the list has not changed, but its page is gone.
+    showCondition(list_->currentIndex().data(ConditionsModel::nameRole).toString());
 }
 
 QString MainWindow::chosen() const {

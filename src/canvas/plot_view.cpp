@@ -257,8 +257,11 @@ void PlotView::mouseDoubleClickEvent(QMouseEvent* event) {
 
 void PlotView::wheelEvent(QWheelEvent* event) {
     const double notches = event->angleDelta().y() / 120.0;
-    // What does not zoom scrolls whatever the plot stands in.
-    if (notches == 0 || !onArea(event->position()) || (notches < 0 && !zoomed())) return event->ignore();
+    // What does not zoom scrolls whatever the plot stands in; a page that is scrolled must not zoom by
+    // chance.
+    if (!event->modifiers().testFlag(Qt::ControlModifier) || notches == 0 || !onArea(event->position()) ||
+        (notches < 0 && !zoomed()))
+        return event->ignore();
     zoomAbout(*placeAt(event->position()), std::pow(kZoomPerNotch, -notches));
     event->accept();
 }

@@ -39,9 +39,9 @@ void drag(QWidget& widget, QPointF from, QPointF to) {
 }
 
 /// Gives whether the widget took it.
-bool wheel(QWidget& widget, QPointF at, int delta) {
-    QWheelEvent event(at, widget.mapToGlobal(at), {}, {0, delta}, Qt::NoButton, Qt::NoModifier,
-                      Qt::NoScrollPhase, false);
+bool wheel(QWidget& widget, QPointF at, int delta, Qt::KeyboardModifiers keys = Qt::ControlModifier) {
+    QWheelEvent event(at, widget.mapToGlobal(at), {}, {0, delta}, Qt::NoButton, keys, Qt::NoScrollPhase,
+                      false);
     QApplication::sendEvent(&widget, &event);
     return event.isAccepted();
 }
@@ -150,6 +150,7 @@ TEST_F(PlotViewTest, AFlatDragZoomsOneAxisAndOneThatLeavesThePlotEndsAtItsEdge) 
 TEST_F(PlotViewTest, TheWheelZoomsAboutThePointerAndScrollsWhenThereIsNothingToZoom) {
     view.setPlot(simplePlot());
     const QPointF pointer = pixel({30, 60});
+    EXPECT_FALSE(wheel(view, pointer, 120, Qt::NoModifier)) << "left to the page around";
     EXPECT_TRUE(wheel(view, pointer, 120));
     EXPECT_NEAR(view.shownX().span(), 100 / 1.25, 1e-9);
     // The axes' words may be wider or narrower now, so the place is compared within the axes.

@@ -78,6 +78,12 @@ Outcome check(const ChoiceRequest& request) {
 
 }  // namespace
 
+std::uint64_t seedFromName(std::string_view name) {
+    std::uint64_t seed = 1;
+    for (const char letter : name) seed = 31 * seed + static_cast<unsigned char>(letter);
+    return seed;
+}
+
 Result<Sheet> choiceSheet(const ChoiceRequest& request) {
     if (auto sound = check(request); !sound) return std::move(sound).error();
     auto colours = coloursOf(request);

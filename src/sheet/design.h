@@ -3,6 +3,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "core/result.h"
@@ -138,6 +139,10 @@ struct EyePictureRequest {
 /// which is not printed; that of the other is "A3"); and an invented landscape in large smooth areas, in
 /// which a cast shows. Errors: as rampSheet(), with 1 to 5 tones.
 [[nodiscard]] Result<Sheet> eyePictureSheet(const EyePictureRequest& request);
+
+/// An order for a sheet of this name: another name, another order, so that whoever uses a sheet twice does
+/// not know the answers.
+[[nodiscard]] std::uint64_t seedFromName(std::string_view name);
 
 /// Greys of slightly different colour to choose the most neutral one from.
 struct ChoiceRequest {

@@ -18,6 +18,7 @@
 #include "jobs.h"
 #include "read_dialog.h"
 #include "room.h"
+#include "sheet_preview.h"
 #include "steady_words.h"
 #include "testing/near.h"
 #include "text.h"
@@ -237,6 +238,49 @@ TEST(Job, TheInventedStudioCanBeStoppedAndIsMadeOnce) {
     ASSERT_TRUE(waitUntil([&] { return window.workspace().conditions().size() == 4; }));
     EXPECT_EQ(corrections(), before + 1);
     room.settle();
+}
+
+TEST(Job, ABookThatIsClosedAndOpenedAgainShowsItsPage) {
+    Room room;
+    room.startWithCondition();
+    const QString path = room.window->workspace().path();
+    room.window->workspace().close();
+    EXPECT_EQ(room.window->page(), nullptr);
+    room.window->openBook(path);
+    ASSERT_TRUE(
+        waitUntil([&] { return room.window->page() != nullptr && room.window->page()->isVisible(); }));
+    EXPECT_EQ(room.window->page()->name(), "chalk");
+    room.settle();
+}
+
+TEST(Job, EveryKindOfSheetIsShownAndMade) {
+    Room room;
+    room.startWithCondition();
+    room.window->jobs().makeSheet("chalk", {{"across", 3}, {"up", -2}});
+    const int kinds = find<QComboBox>(room.window->findChild<FormDialog*>(), "kind")->count();
+    EXPECT_EQ(kinds, 8);
+    delete room.window->findChild<FormDialog*>();
+    for (int kind = 0; kind < kinds; ++kind) {
+        room.window->jobs().makeSheet("chalk", {{"across", 3}, {"up", -2}});
+        auto* dialog = room.window->findChild<FormDialog*>();
+        find<QComboBox>(dialog, "kind")->setCurrentIndex(kind);
+        EXPECT_TRUE(find<SheetPreview>(dialog, "preview")->problem().isEmpty()) << kind;
+        const QString file = room.pathOf("sheet" + std::to_string(kind) + ".pdf");
+        find<PathEdit>(dialog, "out")->setPath(file);
+        QTest::mouseClick(find<QPushButton>(dialog, "doIt"), Qt::LeftButton);
+        ASSERT_TRUE(waitUntil([&] { return room.window->findChild<FormDialog*>() == nullptr; }))
+            << kind << ": " << dialog->complaint().toStdString();
+        EXPECT_TRUE(QFile::exists(file)) << kind;
+    }
+    room.settle();
+    // One that is there is not written over without a word.
+    room.window->jobs().makeSheet("chalk", {});
+    auto* dialog = room.window->findChild<FormDialog*>();
+    find<PathEdit>(dialog, "out")->setPath(room.pathOf("sheet0.pdf"));
+    QTest::mouseClick(find<QPushButton>(dialog, "doIt"), Qt::LeftButton);
+    EXPECT_TRUE(dialog->complaint().contains("of this name")) << dialog->complaint().toStdString();
+    delete dialog;
+    EXPECT_EQ(room.window->workspace().studio().sheets().value().size(), static_cast<std::size_t>(kinds));
 }
 
 }  // namespace
