@@ -45,6 +45,7 @@ MessageBar::MessageBar(QWidget* parent)
 
 void MessageBar::say(Weight weight, const QString& title, const QString& words) {
     code_.clear();
+    isWord_ = weight == Weight::word;
     sign_->setText(weight == Weight::warning ? QStringLiteral("!") : QStringLiteral("i"));
     sign_->setAccessibleName(weight == Weight::warning ? tr("Warning") : tr("Message"));
     title_->setText(title);
@@ -60,6 +61,10 @@ void MessageBar::say(Weight weight, const QString& title, const QString& words) 
 void MessageBar::tell(const QString& title, const Error& error) {
     say(Weight::warning, title, textOf(error));
     code_ = error.code;
+}
+
+void MessageBar::forget() {
+    if (isWord_) hide();
 }
 
 QString MessageBar::shownText() const {

@@ -26,6 +26,8 @@ class MessageBar : public QFrame {
     void say(Weight weight, const QString& title, const QString& words);
     /// An error that a change or a reading met.
     void tell(const QString& title, const Error& error);
+    /// Takes away a word that was said; a warning stays until it is closed.
+    void forget();
     [[nodiscard]] QString shownText() const;
     [[nodiscard]] const std::string& shownCode() const { return code_; }
 
@@ -35,6 +37,7 @@ class MessageBar : public QFrame {
     QLabel* words_;
     QToolButton* close_;
     std::string code_;
+    bool isWord_ = true;
 };
 
 /// The work that goes on beside the window: what it is, how far it is, and a way to stop it. Hidden without

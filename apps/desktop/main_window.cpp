@@ -196,6 +196,8 @@ void MainWindow::makeMenus() {
     add(book, tr("&Quit"), QKeySequence::Quit, [this] { close(); });
 
     QMenu* edit = menuBar()->addMenu(tr("&Edit"));
+    // What was said of a change is over with the next one.
+    connect(&workspace_.undo(), &QUndoStack::indexChanged, this, [this] { messages_->forget(); });
     QAction* undo = workspace_.undo().createUndoAction(this, tr("&Undo"));
     undo->setShortcut(QKeySequence::Undo);
     QAction* redo = workspace_.undo().createRedoAction(this, tr("&Redo"));
@@ -339,6 +341,7 @@ void MainWindow::showCondition(const QString& name) {
     if (page_ && page_->name() == name) return;
     const QModelIndex index = conditions_->indexOf(name);
     if (!index.isValid()) return;
+    messages_->forget();
     delete page_;
     page_ = new ConditionPage(workspace_, name, preferences_, *jobs_);
     connect(page_, &ConditionPage::failed, this, &MainWindow::fail);

@@ -116,7 +116,6 @@ void MapSection::showMap() {
     const auto& foresight = data_.foresight();
     setVisible(foresight != nullptr && foresight->map.has_value());
     if (isHidden()) return;
-    const bool isFirst = boxes_.empty();
     makeBoxes();
     const book::ConditionRecord& condition = data_.records().condition;
     studio::ReportInput input{.axes = studio::axesFromRecord(condition),
@@ -138,8 +137,10 @@ void MapSection::showMap() {
     QStringList control;
     for (const steer::AxisAction& action : foresight->search.summary.control) control << text(action.words);
     control_->setText(control.join(QLatin1Char('\n')));
-    if (isFirst) {
-        const steer::Setting& next = foresight->search.summary.predicted.setting;
+    // The cross goes to what a new search proposes; a redrawn map leaves it where the hand put it.
+    const steer::Setting& next = foresight->search.summary.predicted.setting;
+    if (next != proposed_) {
+        proposed_ = next;
         isMoving_ = true;
         for (std::size_t i = 0; i < boxes_.size(); ++i) boxes_[i]->setValue(next[i]);
         isMoving_ = false;

@@ -48,6 +48,7 @@ class MapSection : public Section {
     SteadyWords* there_;
     QLabel* control_;
     QPushButton* propose_;
+    steer::Setting proposed_ = {};  ///< where the search last put the cross
     bool isMoving_ = false;
 
     canvas::PlotView* tint_;

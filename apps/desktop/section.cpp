@@ -137,8 +137,16 @@ void RowsView::fit(const std::vector<int>& least) {
 
 QSize RowsView::sizeHint() const {
     const int rows = std::clamp(model()->rowCount(), 1, mostRows_);
+    const int bar = isTooNarrow_ ? horizontalScrollBar()->sizeHint().height() : 0;
     return {200, horizontalHeader()->sizeHint().height() + rows * verticalHeader()->defaultSectionSize() +
-                     2 * frameWidth() + 2};
+                     2 * frameWidth() + 2 + bar};
+}
+
+// A bar for what is beside must not lie over the last row.
+void RowsView::resizeEvent(QResizeEvent* event) {
+    QTableView::resizeEvent(event);
+    const bool isTooNarrow = horizontalHeader()->length() > viewport()->width();
+    if (std::exchange(isTooNarrow_, isTooNarrow) != isTooNarrow) updateGeometry();
 }
 
 void RowsView::choose(int row) {

@@ -88,6 +88,7 @@ class RowsView : public QTableView {
 
   protected:
     void currentChanged(const QModelIndex& current, const QModelIndex& previous) override;
+    void resizeEvent(QResizeEvent* event) override;
 
   private:
     /// Makes columns as wide as their words, and no narrower than `least`.
@@ -95,7 +96,8 @@ class RowsView : public QTableView {
 
     int mostRows_;
     bool isChoosing_ = false;
-    QSize fitted_;  ///< as the layout around was told
+    bool isTooNarrow_ = false;  ///< for its columns
+    QSize fitted_;              ///< as the layout around was told
 };
 
 /// A button that says what it does and is found by its name.

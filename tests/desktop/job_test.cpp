@@ -52,6 +52,8 @@ TEST(Job, FromANewBookToAReportAndBack) {
         ASSERT_EQ(window.page()->data().records().trials.size(), static_cast<std::size_t>(sheets));
         EXPECT_EQ(window.page()->data().records().trials.back().setting[0].value, next[0])
             << "the setting that was asked for is filled in";
+        EXPECT_TRUE(window.messages().shownText().contains("is in the book"))
+            << window.messages().shownText().toStdString();
     }
     EXPECT_TRUE(words(window, "headline").startsWith("Settled")) << words(window, "headline").toStdString();
     EXPECT_LE(sheets, 6);
@@ -65,8 +67,10 @@ TEST(Job, FromANewBookToAReportAndBack) {
     ASSERT_TRUE(waitUntil([&] { return QFile::exists(report) && window.tasks().isIdle(); }));
     EXPECT_GT(QFile(report).size(), 20'000);
 
-    // Undo takes the last trial back, redo counts it again.
+    // Undo takes the last trial back, redo counts it again; what was said of it before is over.
+    EXPECT_FALSE(window.messages().shownText().isEmpty());
     window.workspace().undo().undo();
+    EXPECT_TRUE(window.messages().shownText().isEmpty()) << window.messages().shownText().toStdString();
     ASSERT_TRUE(waitUntil([&] { return window.page()->data().records().trials.back().isWithdrawn(); }));
     room.settle();
     EXPECT_FALSE(words(window, "headline").startsWith("Settled")) << "one sheet fewer";
