@@ -20,6 +20,13 @@
             <numerusform>Preparing %n pictures</numerusform>
         </translation>
     </message>
+    <message numerus="yes">
+        <source>%n more were not begun.</source>
+        <translation type="unfinished">
+            <numerusform></numerusform>
+            <numerusform></numerusform>
+        </translation>
+    </message>
 </context>
 <context>
     <name>greywright::desktop::MapSection</name>

@@ -97,7 +97,7 @@ void NextSection::showNext() {
     const steer::Summary& summary = data_.foresight()->search.summary;
     if (chosen_) {
         headline_->setText(tr("Print this, as you chose on the map"));
-        reason_->setText(tr("The search proposes: %1").arg(text(summary.reason)));
+        reason_->setText(tr("You chose it on the map. The search says: %1").arg(asSentence(summary.reason)));
         return;
     }
     switch (summary.status) {
@@ -119,7 +119,9 @@ QString NextSection::noteHtml() const {
     QString rows;
     const auto row = [&](const QString& name, const QString& value) {
         if (!value.isEmpty())
-            rows += QStringLiteral("<tr><td style='padding:4px 24px 4px 0'>%1</td><td><b>%2</b></td></tr>")
+            rows += QStringLiteral(
+                        "<tr><td style='padding:4px 24px 4px 0'>%1</td><td style='padding:4px "
+                        "0'><b>%2</b></td></tr>")
                         .arg(name.toHtmlEscaped(), value.toHtmlEscaped());
     };
     row(tr("Condition"), text(condition.name));
@@ -131,14 +133,16 @@ QString NextSection::noteHtml() const {
     for (const book::AxisValue& axis : this->setting())
         setting += QStringLiteral(
                        "<tr><td style='padding:2px 40px 2px 0;font-size:26pt'>%1</td>"
-                       "<td align='right' style='font-size:26pt'><b>%2</b></td></tr>")
+                       "<td align='right' style='padding:2px 0;font-size:26pt'><b>%2</b></td></tr>")
                        .arg(text(axis.axis).toHtmlEscaped(),
                             number(axis.value, axis.value == std::floor(axis.value) ? 0 : 2));
     if (setting.isEmpty())
         setting = QStringLiteral("<tr><td style='font-size:20pt'>%1</td></tr>").arg(tr("no tint control"));
     return QStringLiteral("<h2>%1</h2><table>%2</table><p>&nbsp;</p><table>%3</table><p>%4</p><p>%5</p>")
-        .arg(headline_->text().toHtmlEscaped(), rows, setting,
-             tr("Print without scaling. Nothing else may change: same paper, same mode, same choices.")
+        .arg(tr("For the printer room").toHtmlEscaped(), rows, setting,
+             tr("Print without scaling and without colour management. Nothing else may change: same paper, "
+                "same "
+                "mode, same choices.")
                  .toHtmlEscaped(),
              tr("Written %1. Printed by ____________  on ____________")
                  .arg(dateOf(platform::utcNow()))
