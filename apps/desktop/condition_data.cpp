@@ -179,10 +179,12 @@ void ConditionData::judge() {
                 return;
             }
             judgement_ = std::make_shared<const studio::Judgement>(*std::move(judged));
-            const bool isFirst = !tone_;
-            if (isFirst) tone_ = judgement_->verdict.tint.worstTonePercent;
+            // Until a tone is picked by hand, each verdict's worst one is shown.
+            const double worst = judgement_->verdict.tint.worstTonePercent;
+            const bool isOther = !isTonePicked_ && tone_ != worst;
+            if (isOther) tone_ = worst;
             Q_EMIT verdictChanged();
-            if (isFirst) Q_EMIT tonePicked(*tone_);  // the patches may have been shown before
+            if (isOther) Q_EMIT tonePicked(*tone_);  // the patches may have been shown before
             Q_EMIT noticeChanged();
             askViewers();
         });
@@ -350,6 +352,7 @@ void ConditionData::pickTone(double tonePercent) {
         judgement_->verdict.patches, {},
         [&](const judge::PatchVerdict& patch) { return std::abs(patch.tonePercent - tonePercent); });
     tone_ = nearest->tonePercent;
+    isTonePicked_ = true;
     Q_EMIT tonePicked(*tone_);
 }
 

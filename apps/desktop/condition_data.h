@@ -110,6 +110,7 @@ class ConditionData : public QObject {
     std::string fingerprint_;
     int trial_ = 0;
     int judged_ = 0, foreseen_ = 0;  ///< how often was asked
+    bool isTonePicked_ = false;      ///< by hand
     bool isChosen_ = false;          ///< the trial was chosen by hand
     std::shared_ptr<const studio::Judgement> judgement_;
     std::shared_ptr<const studio::Sight> sight_;

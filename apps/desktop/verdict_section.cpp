@@ -32,6 +32,7 @@ VerdictSection::VerdictSection(ConditionData& shown, QWidget* parent)
       data_(shown),
       sentence_(headingLabel(this, {}, 1.1)),
       notes_(wordsLabel(this)),
+      compare_(new QLabel(this)),
       others_(new QComboBox(this)),
       plots_(new Flow(kSideBySide, this)),
       figures_(new Flow(kSideBySide, this)),
@@ -50,9 +51,9 @@ VerdictSection::VerdictSection(ConditionData& shown, QWidget* parent)
     others_->setSizeAdjustPolicy(QComboBox::AdjustToContents);
 
     auto* row = new QHBoxLayout;
-    auto* label = new QLabel(tr("&Compare with"), this);
-    label->setBuddy(others_);
-    row->addWidget(label);
+    compare_->setText(tr("Compare &with"));
+    compare_->setBuddy(others_);
+    row->addWidget(compare_);
     row->addWidget(others_);
     row->addStretch(1);
 
@@ -81,6 +82,7 @@ VerdictSection::VerdictSection(ConditionData& shown, QWidget* parent)
     connect(&data_, &ConditionData::sightChanged, this, &VerdictSection::showTone);
     connect(&data_, &ConditionData::tonePicked, this, &VerdictSection::showTone);
     connect(&data_, &ConditionData::recordsChanged, this, &VerdictSection::fillOthers);
+    connect(&data_, &ConditionData::verdictChanged, this, &VerdictSection::fillOthers);
     connect(&data_.workspace(), &Workspace::changed, this, &VerdictSection::fillOthers);
     showVerdict();
 }
@@ -99,7 +101,7 @@ QString VerdictSection::source() const {
 void VerdictSection::showVerdict() {
     const studio::Judgement* judged = data_.judgement();
     const bool isThere = judged != nullptr;
-    for (QWidget* part : std::initializer_list<QWidget*>{plots_, figures_, others_})
+    for (QWidget* part : std::initializer_list<QWidget*>{plots_, figures_, compare_, others_})
         part->setVisible(isThere);
     if (!isThere) {
         sentence_->setText(data_.isLoaded() && data_.trial() == 0 ? tr("Nothing was measured yet.")
@@ -155,8 +157,9 @@ void VerdictSection::fillOthers() {
     others_->clear();
     others_->addItem(tr("nothing"), QStringList());
     for (const book::TrialRecord& trial : data_.records().trials) {
-        if (trial.readings.empty()) continue;
-        others_->addItem(tr("trial %1: %2").arg(trial.number).arg(textOf(trial.setting)),
+        if (trial.readings.empty() || trial.number == data_.trial()) continue;
+        const QString words = trial.isWithdrawn() ? tr("trial %1, taken out: %2") : tr("trial %1: %2");
+        others_->addItem(words.arg(trial.number).arg(textOf(trial.setting)),
                          QStringList{data_.name(), QString::number(trial.number)});
     }
     for (const studio::ConditionOverview& one : data_.workspace().conditions()) {

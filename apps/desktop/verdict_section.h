@@ -28,6 +28,7 @@ class VerdictSection : public Section {
     ConditionData& data_;
     QLabel* sentence_;
     QLabel* notes_;
+    QLabel* compare_;
     QComboBox* others_;
     Flow* plots_;
     Flow* figures_;
