@@ -243,7 +243,7 @@ Outcome Book::check() const {
             while (files.executeStep()) {
                 if (sha256(files.getColumn(1).getString()) != files.getColumn(2).getString()) {
                     return damaged(said("the file kept here is not the one that was read in"),
-                                   {.field = said("{}, id {}", table, files.getColumn(0).getInt64())});
+                                   {.field = fmt::format("{}, id {}", table, files.getColumn(0).getInt64())});
                 }
             }
         }
