@@ -55,8 +55,6 @@ Result<steer::LightGoal> goalFromText(const std::string& text) {
     return steer::LightGoal{.name = text.substr(0, equals), .weight = *weight};
 }
 
-}  // namespace
-
 Result<book::AxisRecord> axisFromText(const std::string& text) {
     const std::vector<std::string> parts = split(text, ":");
     const Error error = wrong("axis-text-invalid", text, "--axis",
@@ -67,6 +65,18 @@ Result<book::AxisRecord> axisFromText(const std::string& text) {
     const auto step = numberFromText(parts[3]);
     if (!lowest || !highest || !step) return error;
     return book::AxisRecord{.name = parts[0], .min = *lowest, .max = *highest, .step = *step};
+}
+
+}  // namespace
+
+Result<std::vector<book::AxisRecord>> axesFromTexts(const std::vector<std::string>& texts) {
+    std::vector<book::AxisRecord> axes;
+    for (const std::string& text : texts) {
+        auto axis = axisFromText(text);
+        if (!axis) return std::move(axis).error();
+        axes.push_back(*std::move(axis));
+    }
+    return axes;
 }
 
 Result<book::Setting> settingFromText(const std::string& text) {

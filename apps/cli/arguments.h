@@ -16,8 +16,8 @@
 /// The command line's little languages.
 namespace greywright::cli {
 
-/// "across:-50:50:1". Errors: axis-text-invalid.
-[[nodiscard]] Result<book::AxisRecord> axisFromText(const std::string& text);
+/// "across:-50:50:1" each. Errors: axis-text-invalid.
+[[nodiscard]] Result<std::vector<book::AxisRecord>> axesFromTexts(const std::vector<std::string>& texts);
 /// "across=-8,up=0". Errors: setting-text-invalid.
 [[nodiscard]] Result<book::Setting> settingFromText(const std::string& text);
 /// "0,5,10,20.5,100"; blanks and semicolons separate as well. Errors: tones-text-invalid.

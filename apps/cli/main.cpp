@@ -195,16 +195,42 @@ class Program : Terminal {
                                         .paper = given_.paper,
                                         .mode = given_.mode,
                                         .when = platform::utcNow()};
-        for (const std::string& text : given_.axes) {
-            auto axis = axisFromText(text);
-            if (!axis) return fail(axis.error());
-            condition.axes.push_back(*axis);
-        }
+        auto axes = axesFromTexts(given_.axes);
+        if (!axes) return fail(axes.error());
+        condition.axes = *std::move(axes);
         const auto added = studio().addCondition(condition);
         if (!added) return fail(added.error());
         return done(fmt::format(
             "Condition '{}' is in the book {}{}", condition.name, studio().path().string(),
             condition.axes.empty() ? "; it has no tint control (--axis), so nothing will be steered" : ""));
+    }
+
+    int conditionCorrect() {
+        auto found = studio().condition(given_.condition);
+        if (!found) return fail(found.error());
+        book::ConditionRecord corrected = *std::move(found);
+        for (auto& [field, given] : std::initializer_list<std::pair<std::string*, const std::string*>>{
+                 {&corrected.name, &given_.name},
+                 {&corrected.printer, &given_.printer},
+                 {&corrected.inks, &given_.inks},
+                 {&corrected.paper, &given_.paper},
+                 {&corrected.mode, &given_.mode}}) {
+            if (!given->empty()) *field = *given;
+        }
+        if (!given_.axes.empty()) {
+            auto axes = axesFromTexts(given_.axes);
+            if (!axes) return fail(axes.error());
+            corrected.axes = *std::move(axes);
+        }
+        const auto outcome = studio().correctCondition(given_.condition, corrected);
+        if (!outcome) return fail(outcome.error());
+        return done(fmt::format("Condition '{}' is put right", corrected.name));
+    }
+
+    int conditionRemove() {
+        const auto outcome = studio().removeCondition(given_.condition);
+        if (!outcome) return fail(outcome.error());
+        return done(fmt::format("Condition '{}' is no longer in the book", given_.condition));
     }
 
     int conditionList() {
@@ -550,6 +576,19 @@ class Program : Terminal {
                         "An axis of the tint control, name:lowest:highest:step; repeat it (none: it has no "
                         "tint control)")
             ->allow_extra_args(false);
+        sub = command(group, "correct", "Put right how one was entered", &Program::conditionCorrect);
+        sub->add_option("name", given_.condition, "Its name as it is")->required();
+        sub->add_option("--name", given_.name, "Its name as it should be");
+        sub->add_option("--printer", given_.printer, "Printer");
+        sub->add_option("--inks", given_.inks, "Inks");
+        sub->add_option("--paper", given_.paper, "Paper");
+        sub->add_option("--mode", given_.mode, "The driver's monochrome mode");
+        sub->add_option("--axis", given_.axes,
+                        "An axis of the tint control, name:lowest:highest:step; repeat it, all of them in "
+                        "their order")
+            ->allow_extra_args(false);
+        sub = command(group, "remove", "Take out one that was entered by mistake", &Program::conditionRemove);
+        sub->add_option("name", given_.condition, "Its name")->required();
         command(group, "list", "List the printing conditions", &Program::conditionList);
 
         group = command(&app_, "trial", "Trials: one sheet printed at one setting", nullptr);

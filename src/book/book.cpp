@@ -76,6 +76,47 @@ Outcome Book::addCondition(const ConditionRecord& condition) {
     });
 }
 
+Outcome Book::correctCondition(const std::string& name, const ConditionRecord& corrected) {
+    return connection_->write([&](Database& database) -> Outcome {
+        const auto owner = conditionNamed(database, name);
+        if (!owner) return owner.error();
+        ConditionRecord record = corrected;
+        record.when = owner->record.when;
+        if (Outcome sound = checkCondition(record); !sound) return sound;
+        if (record.name != name && !rows::conditions(database, "name = ?", {record.name}).empty()) {
+            return wrong("condition-exists", record.name,
+                         said("the book has a printing condition of this name"), said("Choose another name"));
+        }
+        const bool isAsMany = record.axes.size() == owner->record.axes.size();
+        for (auto& [trial, setting] : rows::settings(database, *owner)) {
+            for (std::size_t i = 0; isAsMany && i < setting.size(); ++i)
+                setting[i].axis = record.axes[i].name;
+            if (!isAsMany || !settingOnAxes(record.axes, setting)) {
+                return wrong("axes-of-trials", name,
+                             said("trial {} was printed at a setting that this control does not have", trial),
+                             said("Give as many axes as before, in their order, with ranges and steps that "
+                                  "hold the settings of all trials"));
+            }
+        }
+        rows::correctCondition(database, owner->id, record);
+        return Done{};
+    });
+}
+
+Outcome Book::removeCondition(const std::string& name) {
+    return connection_->write([&](Database& database) -> Outcome {
+        const auto owner = conditionNamed(database, name);
+        if (!owner) return owner.error();
+        if (rows::isInUse(database, owner->id)) {
+            return wrong("condition-in-use", name,
+                         said("this printing condition has trials or corrections, which a record keeps"),
+                         said("Put right what is wrong with it, or withdraw its trials"));
+        }
+        rows::removeCondition(database, owner->id);
+        return Done{};
+    });
+}
+
 Result<std::vector<ConditionRecord>> Book::conditions() const {
     return connection_->read([](Database& database) -> Result<std::vector<ConditionRecord>> {
         return records(rows::conditions(database));

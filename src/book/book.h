@@ -43,6 +43,16 @@ class Book {
     /// Errors: condition-exists, and those of checkCondition().
     [[nodiscard]] Outcome addCondition(const ConditionRecord& condition);
 
+    /// Puts right what a condition is called, what it is, or what its control is like; the time of its entry
+    /// stays. Its trials keep their values, axis by axis.
+    /// Errors: condition-unknown, condition-exists, axes-of-trials (a trial's setting does not lie on these
+    /// axes), and those of checkCondition().
+    [[nodiscard]] Outcome correctCondition(const std::string& name, const ConditionRecord& corrected);
+
+    /// Takes out a condition that was entered by mistake.
+    /// Errors: condition-unknown, condition-in-use (it has trials, corrections or files made for it).
+    [[nodiscard]] Outcome removeCondition(const std::string& name);
+
     /// All conditions in the order they were entered.
     [[nodiscard]] Result<std::vector<ConditionRecord>> conditions() const;
 

@@ -1,5 +1,6 @@
 #include "book/book.h"
 
+#include <functional>
 #include <random>
 
 #include <gmock/gmock.h>
@@ -54,6 +55,64 @@ TEST_F(BookTest, HoldsConditionsAsTheyWereEntered) {
     const Book book = open(OpenMode::readOnly);
     EXPECT_THAT(book.conditions().value(), ElementsAre(sample::condition(), three));
     EXPECT_EQ(book.condition("Matt «β»").value(), three);
+}
+
+TEST_F(BookTest, AConditionIsPutRightAndItsTrialsKeepTheirValues) {
+    Book book = open();
+    ASSERT_TRUE(succeeded(book.addCondition(sample::condition())));
+    ASSERT_TRUE(succeeded(book.addCondition(sample::condition("Cotton"))));
+    ASSERT_TRUE(succeeded(book.addTrial("Pearl", sample::trial(-8, 0.3))));
+    ConditionRecord right = sample::condition("Pearl 2");
+    right.paper = "Pearl 310";
+    right.axes = {{"sideways", -10, 10, 0.5}, {"upwards", 0.1, 1, 0.1}};
+    right.when = sample::kLater;
+    ASSERT_TRUE(succeeded(book.correctCondition("Pearl", right)));
+    const ConditionRecord kept = book.condition("Pearl 2").value();
+    right.when = sample::kWhen;  // it was entered when it was
+    EXPECT_EQ(kept, right);
+    EXPECT_EQ(book.condition("Pearl").error().code, "condition-unknown");
+    EXPECT_THAT(book.trials("Pearl 2").value()[0].setting,
+                ElementsAre(AxisValue{"sideways", -8}, AxisValue{"upwards", 0.3}));
+
+    const auto refused = [&](const std::function<void(ConditionRecord&)>& spoil) {
+        ConditionRecord wrong = right;
+        spoil(wrong);
+        const Outcome outcome = book.correctCondition("Pearl 2", wrong);
+        return outcome ? std::string() : outcome.error().code;
+    };
+    EXPECT_EQ(refused([](auto& one) { one.name = "Cotton"; }), "condition-exists");
+    EXPECT_EQ(refused([](auto& one) { one.inks = " "; }), "condition-incomplete");
+    EXPECT_EQ(refused([](auto& one) { one.axes[0].min = -5; }), "axes-of-trials");
+    EXPECT_EQ(refused([](auto& one) { one.axes[1].step = 0.2, one.axes[1].min = 0; }), "axes-of-trials");
+    EXPECT_EQ(refused([](auto& one) { one.axes.pop_back(); }), "axes-of-trials");
+    EXPECT_EQ(refused([](auto& one) { one.axes.clear(); }), "axes-of-trials");
+    EXPECT_EQ(refused([](auto& one) { one.axes.push_back({"depth", 0, 1, 1}); }), "axes-of-trials");
+    EXPECT_EQ(book.correctCondition("Purl", right).error().code, "condition-unknown");
+    EXPECT_EQ(book.condition("Pearl 2").value(), kept) << "what is refused changes nothing";
+    // Before anything was printed its control may be another.
+    right = sample::condition("Cotton");
+    right.axes.clear();
+    ASSERT_TRUE(succeeded(book.correctCondition("Cotton", right)));
+    EXPECT_THAT(book.condition("Cotton").value().axes, IsEmpty());
+    EXPECT_TRUE(succeeded(book.check()));
+}
+
+TEST_F(BookTest, AConditionGoesOnlyWhileNothingWasPrinted) {
+    Book book = open();
+    ASSERT_TRUE(succeeded(book.addCondition(sample::condition())));
+    ASSERT_TRUE(succeeded(book.addCondition(sample::condition("Cotton"))));
+    ASSERT_TRUE(succeeded(book.addTrial("Pearl", sample::trial(0, 0))));
+    EXPECT_EQ(book.removeCondition("Pearl").error().code, "condition-in-use");
+    ASSERT_TRUE(succeeded(book.withdrawTrial("Pearl", 1, "another paper", sample::kLater)));
+    EXPECT_EQ(book.removeCondition("Pearl").error().code, "condition-in-use") << "withdrawn trials stay";
+    ASSERT_TRUE(succeeded(book.removeCondition("Cotton")));
+    EXPECT_THAT(book.conditions().value(), ElementsAre(sample::condition()));
+    EXPECT_EQ(book.removeCondition("Cotton").error().code, "condition-unknown");
+    ASSERT_TRUE(succeeded(book.addCondition(sample::condition("Cotton")))) << "its name is free again";
+    ASSERT_TRUE(succeeded(
+        book.addMadeFiles("Cotton", {{.kind = "report", .file = "a.html", .when = sample::kWhen}})));
+    EXPECT_EQ(book.removeCondition("Cotton").error().code, "condition-in-use");
+    EXPECT_TRUE(succeeded(book.check()));
 }
 
 TEST_F(BookTest, FindsThePapersOfADriver) {

@@ -98,6 +98,16 @@ std::map<std::string, std::string> choices(SQLite::Database& database, Id trial)
     return found;
 }
 
+void addAxes(SQLite::Database& database, Id condition, const std::vector<AxisRecord>& axes) {
+    int position = 0;
+    for (const AxisRecord& axis : axes) {
+        run(database,
+            "INSERT INTO axes (condition_id, position, name, lowest, highest, step) VALUES (?, ?, ?, ?, ?, "
+            "?)",
+            condition, ++position, axis.name, axis.min, axis.max, axis.step);
+    }
+}
+
 }  // namespace
 
 std::vector<ConditionRow> conditions(SQLite::Database& database, std::string_view where,
@@ -133,14 +143,40 @@ void addCondition(SQLite::Database& database, const ConditionRecord& condition) 
     run(database,
         "INSERT INTO conditions (name, printer, inks, paper, mode, entered) VALUES (?, ?, ?, ?, ?, ?)",
         condition.name, condition.printer, condition.inks, condition.paper, condition.mode, condition.when);
-    const Id id = database.getLastInsertRowid();
-    int position = 0;
-    for (const AxisRecord& axis : condition.axes) {
-        run(database,
-            "INSERT INTO axes (condition_id, position, name, lowest, highest, step) VALUES (?, ?, ?, ?, ?, "
-            "?)",
-            id, ++position, axis.name, axis.min, axis.max, axis.step);
+    addAxes(database, database.getLastInsertRowid(), condition.axes);
+}
+
+void correctCondition(SQLite::Database& database, Id id, const ConditionRecord& condition) {
+    run(database, "UPDATE conditions SET name = ?, printer = ?, inks = ?, paper = ?, mode = ? WHERE id = ?",
+        condition.name, condition.printer, condition.inks, condition.paper, condition.mode, id);
+    run(database, "DELETE FROM axes WHERE condition_id = ?", id);
+    addAxes(database, id, condition.axes);
+}
+
+bool isInUse(SQLite::Database& database, Id condition) {
+    for (const char* table : {"trials", "corrections", "made_files"}) {
+        Statement row =
+            prepared(database, fmt::format("SELECT 1 FROM {} WHERE condition_id = ? LIMIT 1", table).c_str(),
+                     condition);
+        if (row.executeStep()) return true;
     }
+    return false;
+}
+
+void removeCondition(SQLite::Database& database, Id id) {
+    run(database, "DELETE FROM axes WHERE condition_id = ?", id);
+    run(database, "DELETE FROM conditions WHERE id = ?", id);
+}
+
+std::vector<std::pair<int, Setting>> settings(SQLite::Database& database, const ConditionRow& condition) {
+    std::vector<std::pair<int, Setting>> found;
+    Statement row = prepared(database, "SELECT number, id FROM trials WHERE condition_id = ? ORDER BY number",
+                             condition.id);
+    while (row.executeStep()) {
+        found.emplace_back(row.getColumn(0).getInt(),
+                           setting(database, row.getColumn(1).getInt64(), condition.record.axes));
+    }
+    return found;
 }
 
 std::vector<TrialRecord> trials(SQLite::Database& database, const ConditionRow& condition, int number) {

@@ -3,6 +3,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include <SQLiteCpp/SQLiteCpp.h>
@@ -23,10 +24,18 @@ struct ConditionRow {
 [[nodiscard]] std::vector<ConditionRow> conditions(SQLite::Database& database, std::string_view where = "1",
                                                    const std::vector<std::string>& values = {});
 void addCondition(SQLite::Database& database, const ConditionRecord& condition);
+/// All but the time of its entry.
+void correctCondition(SQLite::Database& database, Id id, const ConditionRecord& condition);
+/// Whether trials, corrections or made files belong to it.
+[[nodiscard]] bool isInUse(SQLite::Database& database, Id condition);
+void removeCondition(SQLite::Database& database, Id id);
 
 /// Trials with everything but the bytes of the original files; `number` 0 = all of them.
 [[nodiscard]] std::vector<TrialRecord> trials(SQLite::Database& database, const ConditionRow& condition,
                                               int number = 0);
+/// What each trial was printed at, by its number.
+[[nodiscard]] std::vector<std::pair<int, Setting>> settings(SQLite::Database& database,
+                                                            const ConditionRow& condition);
 /// 0 when there is no such trial.
 [[nodiscard]] Id trialId(SQLite::Database& database, Id condition, int number);
 /// `trial.setting` in the order of the axes. Hands back the number given.

@@ -448,6 +448,18 @@ Outcome Studio::addCondition(const book::ConditionRecord& condition) const {
     return book->addCondition(condition);
 }
 
+Outcome Studio::correctCondition(const std::string& name, const book::ConditionRecord& corrected) const {
+    auto book = openExisting();
+    if (!book) return std::move(book).error();
+    return book->correctCondition(name, corrected);
+}
+
+Outcome Studio::removeCondition(const std::string& name) const {
+    auto book = openExisting();
+    if (!book) return std::move(book).error();
+    return book->removeCondition(name);
+}
+
 Result<std::vector<book::ConditionRecord>> Studio::conditions() const {
     auto book = open(book::OpenMode::readOnly);
     if (!book) {

@@ -138,6 +138,11 @@ class Studio {
 
     /// Errors: those of book::Book throughout, besides those named.
     [[nodiscard]] Outcome addCondition(const book::ConditionRecord& condition) const;
+    /// Puts right how a condition was entered. Errors: book-not-found, those of Book::correctCondition().
+    [[nodiscard]] Outcome correctCondition(const std::string& name,
+                                           const book::ConditionRecord& corrected) const;
+    /// Takes out one that was entered by mistake. Errors: book-not-found, condition-in-use.
+    [[nodiscard]] Outcome removeCondition(const std::string& name) const;
     /// None when there is no book yet.
     [[nodiscard]] Result<std::vector<book::ConditionRecord>> conditions() const;
     [[nodiscard]] Result<book::ConditionRecord> condition(const std::string& name) const;

@@ -270,6 +270,11 @@ TEST_F(Mistakes, AConditionIsNotSound) {
                    "--axis", "a:0:1:1"},
                   2, "condition-incomplete", {"printer"});
     expectRefused({"condition", "add", "new", "--printer", "p"}, 2, "command-line", {"--inks"});
+    expectRefused({"condition", "correct", "chalk", "--axis", "across:0:1:1"}, 2, "axes-of-trials",
+                  {"trial 1", "as many axes"});
+    expectRefused({"condition", "correct", "chalk", "--paper", " "}, 2, "condition-incomplete", {"paper"});
+    expectRefused({"condition", "correct", "chlk", "--paper", "q"}, 2, "condition-unknown", {"chalk"});
+    expectRefused({"condition", "remove", "chalk"}, 2, "condition-in-use", {"withdraw its trials"});
 }
 
 TEST_F(Mistakes, TheBookIsFromANewerVersion) {
