@@ -15,11 +15,14 @@
 #include "simulate/shots.h"
 #include "stage.h"
 #include "testing/near.h"
+#include "testing/shots.h"
 
 // Sheets made, printed on invented paper, scanned or photographed, and read again, from the command line.
 namespace greywright::acceptance {
 namespace {
 
+using greywright::testing::flatbed;
+using greywright::testing::measurementOf;
 using greywright::testing::succeeded;
 using ::testing::Contains;
 using ::testing::HasSubstr;
@@ -40,25 +43,9 @@ class Pictures : public ::testing::Test {
     /// What a scanner or camera makes of it, as a TIFF file.
     [[nodiscard]] std::string picture(const sheet::Sheet& sheet, const simulate::Camera& camera,
                                       int page = 1) {
-        const simulate::Shot shot =
-            simulate::take(simulate::printOf(sheet, page, 6, simulate::inkOnPaper), camera);
-        const picture::Reduced& made = shot.picture;
         const std::string path = studio_.path(studio_.freshName("tif")).string();
-        const auto from = shot.pxFromMm(10, 10);
-        const auto to = shot.pxFromMm(90, 10);
-        const double perInch = std::hypot(to[0] - from[0], to[1] - from[1]) / 80 * 25.4;
-        EXPECT_TRUE(succeeded(picture::writePixels(
-            path,
-            {.width = made.width, .height = made.height, .pixelsPerInch = perInch, .channels = 3, .bits = 8},
-            [&](std::size_t row, std::span<std::uint16_t> samples) {
-                std::copy_n(made.codes.begin() + std::ptrdiff_t(row * samples.size()), samples.size(),
-                            samples.begin());
-            })));
+        EXPECT_TRUE(succeeded(greywright::testing::writeShot(path, sheet, camera, page)));
         return path;
-    }
-
-    [[nodiscard]] simulate::Camera scanner() const {
-        return {.width = 1300, .height = 1800, .fill = 0.98, .table = {0.9, 0.9, 0.9}};
     }
 
     void expectRefused(const Words& words, int code, const std::string& errorCode,
@@ -73,26 +60,6 @@ class Pictures : public ::testing::Test {
 
     Studio studio_;
 };
-
-/// What an instrument would have written of the invented print.
-std::string measurementOf(const sheet::Sheet& sheet) {
-    // CIELAB for D50 of linear sRGB: matrix of IEC 61966-2-1 adapted by Bradford, from memory.
-    const auto f = [](double t) { return t > 216.0 / 24389 ? std::cbrt(t) : (24389.0 / 27 * t + 16) / 116; };
-    std::string text =
-        "CGATS.17\nNUMBER_OF_FIELDS 4\nBEGIN_DATA_FORMAT\nSAMPLE_ID LAB_L LAB_A LAB_B\nEND_DATA_FORMAT\n"
-        "NUMBER_OF_SETS " +
-        std::to_string(sheet.patches.size()) + "\nBEGIN_DATA\n";
-    int id = 0;
-    for (const sheet::Patch& patch : sheet.patches) {
-        const auto [r, g, b] = simulate::inkOnPaper(patch.tonePercent);
-        const double x = (0.4360747 * r + 0.3850649 * g + 0.1430804 * b) / 0.9642;
-        const double y = 0.2225045 * r + 0.7168786 * g + 0.0606169 * b;
-        const double z = (0.0139322 * r + 0.0971045 * g + 0.7141733 * b) / 0.8249;
-        text += fmt::format("{} {:.4f} {:.4f} {:.4f}\n", ++id, 116 * f(y) - 16, 500 * (f(x) - f(y)),
-                            200 * (f(y) - f(z)));
-    }
-    return text + "END_DATA\n";
-}
 
 TEST_F(Pictures, EveryKindOfSheetIsWrittenAndKept) {
     const std::vector<std::pair<Words, std::string>> kinds{
@@ -222,7 +189,7 @@ TEST_F(Pictures, AScanIsReadAndSaysHowFarItMayBeOff) {
     studio_.enter("chalk");
     const sheet::Sheet sheet =
         made({"sheet", "camera", "Scanned", "--out", studio_.path("c.tif").string(), "--dpi", "100"});
-    const std::string scan = picture(sheet, scanner());
+    const std::string scan = picture(sheet, flatbed());
     const std::string outlined = studio_.path("outlined.png").string();
     const Answer read = studio_.ask(
         {"read", scan, "--condition", "chalk", "--setting", "across=0,up=0", "--outlined", outlined});
@@ -275,7 +242,7 @@ TEST_F(Pictures, ASheetOfTwoPagesIsOneReading) {
     const sheet::Sheet sheet = made({"sheet", "camera", "Postcards", "--page", "4x6in", "--tones", "41",
                                      "--out", studio_.path("c.tif").string(), "--dpi", "100"});
     ASSERT_EQ(sheet.pages, 2);
-    const std::string first = picture(sheet, scanner()), second = picture(sheet, scanner(), 2);
+    const std::string first = picture(sheet, flatbed()), second = picture(sheet, flatbed(), 2);
     const Answer half = studio_.ask({"judge", first});
     EXPECT_EQ(half.code, 0) << half.err;
     EXPECT_THAT(half.err, HasSubstr("1 of the sheet's 2 pages"));
@@ -307,7 +274,7 @@ TEST_F(Pictures, ALearnedScannerIsCertainWhereAnUnknownOneIsNot) {
     const sheet::Sheet sheet =
         made({"sheet", "camera", "Learned", "--out", studio_.path("c.tif").string(), "--dpi", "100"});
     // A scanner whose colours are off: reddish, and its channels see of one another.
-    simulate::Camera camera = scanner();
+    simulate::Camera camera = flatbed();
     camera.gain = {0.97, 0.86, 0.82};
     camera.overlap = 0.1;
     const std::string scan = picture(sheet, camera);
@@ -365,19 +332,9 @@ TEST_F(Pictures, ALearnedScannerIsCertainWhereAnUnknownOneIsNot) {
 }
 
 TEST_F(Pictures, ALookAtAnyPhotographTellsTheTint) {
-    const std::size_t width = 400;
     const std::string photo = studio_.path("photo.png").string();
-    // A card on the left, a patch on the right that has less green: towards magenta.
-    ASSERT_TRUE(succeeded(picture::writePixels(
-        photo, {.width = width, .height = 200, .channels = 3, .bits = 8, .format = picture::FileFormat::png},
-        [&](std::size_t row, std::span<std::uint16_t> samples) {
-            for (std::size_t x = 0; x < width; ++x) {
-                const auto grain = std::uint16_t(((x * 7 + row * 13) % 5) * 257);
-                samples[3 * x] = std::uint16_t(150 * 257 + grain);
-                samples[3 * x + 1] = std::uint16_t((x < width / 2 ? 150 : 138) * 257 + grain);
-                samples[3 * x + 2] = std::uint16_t(150 * 257 + grain);
-            }
-        })));
+    // The print has less green: towards magenta.
+    ASSERT_TRUE(succeeded(greywright::testing::writeCardAndPrint(photo, {150, 138, 150})));
     const std::string out = studio_.path("magnified.png").string();
     const Words words{"look", photo, "--card", "20,20,100,100", "--patch", "250,20,100,100"};
     Words all = words;
@@ -409,15 +366,7 @@ TEST_F(Pictures, ALookNamesNoColourThatItCannotTellFromNeutral) {
     using Codes = std::array<int, 3>;
     const auto wordsFor = [&](const Codes& place) {
         const std::string photo = studio_.path(studio_.freshName("png")).string();
-        EXPECT_TRUE(succeeded(picture::writePixels(
-            photo,
-            {.width = 400, .height = 200, .channels = 3, .bits = 8, .format = picture::FileFormat::png},
-            [&](std::size_t row, std::span<std::uint16_t> samples) {
-                for (std::size_t i = 0; i < samples.size(); ++i) {
-                    const int code = i / 3 < 200 ? 150 : place[i % 3];
-                    samples[i] = std::uint16_t((code + int((i / 3 * 7 + row * 13) % 5)) * 257);
-                }
-            })));
+        EXPECT_TRUE(succeeded(greywright::testing::writeCardAndPrint(photo, place)));
         const Answer answer =
             studio_.inWords({"look", photo, "--card", "20,20,100,100", "--patch", "250,20,100,100"});
         EXPECT_EQ(answer.code, 0) << answer.err;
