@@ -22,9 +22,9 @@
     </message>
     <message numerus="yes">
         <source>%n more were not begun.</source>
-        <translation type="unfinished">
-            <numerusform></numerusform>
-            <numerusform></numerusform>
+        <translation>
+            <numerusform>%n more was not begun.</numerusform>
+            <numerusform>%n more were not begun.</numerusform>
         </translation>
     </message>
 </context>
@@ -59,6 +59,13 @@
         <translation>
             <numerusform>&amp;Leave this one out (%n more waits)</numerusform>
             <numerusform>&amp;Leave this one out (%n more wait)</numerusform>
+        </translation>
+    </message>
+    <message numerus="yes">
+        <source>%n further &amp;page(s)…</source>
+        <translation>
+            <numerusform>%n further &amp;page…</numerusform>
+            <numerusform>%n further &amp;pages…</numerusform>
         </translation>
     </message>
 </context>

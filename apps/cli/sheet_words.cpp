@@ -1,20 +1,10 @@
 // Answers in words about sheets, scanners and photographs.
-#include <cmath>
-
 #include <fmt/format.h>
 
 #include "core/numbers.h"
 #include "words.h"
 
 namespace greywright::cli {
-namespace {
-
-// 90 % of a normal distribution lie within so many standard deviations, on a line and in a plane (the latter
-// Rayleigh's: sqrt(2 ln 10)).
-constexpr double kNinetyPercent = 1.645;
-constexpr double kNinetyPercentInPlane = 2.146;
-
-}  // namespace
 
 std::string wordsFromSheet(const studio::MadeSheet& made) {
     const sheet::Sheet& sheet = made.sheet;
@@ -37,13 +27,6 @@ std::string wordsFromSheets(const std::vector<book::SheetRecord>& sheets) {
     return out;
 }
 
-std::string wordsFromDevice(const studio::LearnedDevice& device) {
-    return fmt::format(
-        "Device '{}' is learned on {}: from {} patches, a* and b* are now off by {} (before: {})\n",
-        device.name, device.paper, device.pairs, textFromNumber(device.residualAb, 2),
-        textFromNumber(device.before, 2));
-}
-
 std::string wordsFromDevices(const std::vector<book::DeviceRecord>& devices) {
     if (devices.empty()) {
         return "No scanners or cameras yet; learn one with: greywright device learn NAME PICTURE MEASURED "
@@ -58,20 +41,7 @@ std::string wordsFromDevices(const std::vector<book::DeviceRecord>& devices) {
 }
 
 std::string wordsFromLook(const studio::Look& look) {
-    const scan::Look& seen = look.look;
-    const double error = std::hypot(seen.standardError, seen.sharedError);
-    // In the plane the chance of a chroma above 2.15 standard deviations by error alone is 10 %.
-    const bool isTold = seen.chroma >= kNinetyPercentInPlane * error;
-    std::string out =
-        fmt::format("Beside the card, the patch {}: a* {}  b* {}  (each give or take {}), chroma {}\n",
-                    isTold ? "is " + seen.word : "was read as", textFromNumber(seen.lab.a, 1),
-                    textFromNumber(seen.lab.b, 1), textFromNumber(kNinetyPercent * error, 1),
-                    textFromNumber(seen.chroma, 1));
-    if (!isTold) {
-        out +=
-            "That is no more than such a photograph may be off: it cannot tell. A measured card, a raw file, "
-            "or a sheet with markers would tell more.\n";
-    }
+    std::string out = studio::wordsFromLook(look) + "\n";
     if (!look.file.empty()) {
         out += fmt::format("Wrote {} with the tint {} times as strong\n", look.file.string(),
                            textFromNumber(look.magnify));

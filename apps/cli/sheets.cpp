@@ -367,7 +367,7 @@ class SheetCommands::Commands {
         if (!learned) return terminal_.fail(learned.error());
         tell(wordsFromNotes(learned->notes));
         return terminal_.answer([&] { return studio::jsonFromDevice(*learned); },
-                                [&] { return wordsFromDevice(*learned); });
+                                [&] { return studio::wordsFromDevice(*learned) + "\n"; });
     }
 
     int deviceList() {
@@ -402,7 +402,7 @@ class SheetCommands::Commands {
         if (!seen) return terminal_.fail(seen.error());
         tell(wordsFromNotes(seen->notes));
         return terminal_.answer([&] { return studio::jsonFromLook(*seen); },
-                                [&] { return wordsFromLook(*seen); });
+                                [&] { return cli::wordsFromLook(*seen); });
     }
 
     const Terminal& terminal_;

@@ -25,7 +25,6 @@ namespace greywright::cli {
 
 [[nodiscard]] std::string wordsFromSheet(const studio::MadeSheet& made);
 [[nodiscard]] std::string wordsFromSheets(const std::vector<book::SheetRecord>& sheets);
-[[nodiscard]] std::string wordsFromDevice(const studio::LearnedDevice& device);
 [[nodiscard]] std::string wordsFromDevices(const std::vector<book::DeviceRecord>& devices);
 [[nodiscard]] std::string wordsFromLook(const studio::Look& look);
 

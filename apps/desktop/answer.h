@@ -6,9 +6,15 @@
 
 #include "form_dialog.h"
 #include "jobs.h"
+#include "text.h"
 
 /// For the sources of Jobs alone.
 namespace greywright::desktop {
+
+/// Something that the answer needs and does not have.
+[[nodiscard]] inline Error missing(const QString& what, const QString& next) {
+    return {.kind = ErrorKind::wrongUse, .code = "field-missing", .what = text(what), .next = text(next)};
+}
 
 template <typename Work, typename Then>
 void Jobs::answer(FormDialog* dialog, const QString& title, Work work, Then then) {

@@ -22,10 +22,9 @@ Result<std::shared_ptr<const Records>> recordsOf(const studio::Studio& studio, c
     if (!corrections) return std::move(corrections).error();
     auto files = studio.madeFiles(name);
     if (!files) return std::move(files).error();
-    const auto catalogue = studio.catalogue();
-    if (!catalogue) return catalogue.error();
-    out->scenes = catalogue->sceneNames();
-    out->lights = catalogue->lightNames();
+    auto catalogue = studio.catalogue();
+    if (!catalogue) return std::move(catalogue).error();
+    out->catalogue = *std::move(catalogue);
     out->condition = *std::move(condition);
     out->trials = *std::move(trials);
     out->corrections = *std::move(corrections);
@@ -42,9 +41,14 @@ std::string fingerprintOf(const Records& records) {
     }
     for (const book::CorrectionRecord& one : records.corrections)
         out += "c" + std::to_string(one.number) + (one.withdrawnBecause ? "-" : "+");
-    for (const auto* names : {&records.scenes, &records.lights}) {
-        for (const std::string& name : *names) out += "," + name;
-    }
+    const auto add = [&out](const auto& own) {
+        for (const auto& one : own) out += "," + one.name + one.when;
+        out += ";";
+    };
+    add(records.catalogue.ownLights());
+    add(records.catalogue.ownScenes());
+    add(records.catalogue.ownGlazings());
+    add(records.catalogue.viewers());
     return out + "f" + std::to_string(records.files.size());
 }
 
@@ -85,17 +89,20 @@ void ConditionData::load() {
         QString(),
         [studio = workspace_.studio(), name = text(name_)](Task&) { return recordsOf(studio, name); },
         [this](const Result<std::shared_ptr<const Records>>& found) {
-            if (!found) {
+            if (found) {
+                take(*found);
+            } else if (found.error().code == "condition-unknown") {
+                Q_EMIT gone();
+            } else {
                 Q_EMIT failed(tr("The condition cannot be read"), found.error());
-                return;
             }
-            take(*found);
         });
 }
 
 void ConditionData::take(std::shared_ptr<const Records> records) {
     std::string fingerprint = fingerprintOf(*records);
-    const bool isSame = records_ != nullptr && fingerprint == fingerprint_;
+    const bool isSame =
+        records_ != nullptr && fingerprint == fingerprint_ && records->condition == records_->condition;
     records_ = std::move(records);
     fingerprint_ = std::move(fingerprint);
     Q_EMIT recordsChanged();
@@ -142,12 +149,13 @@ const judge::Notice* ConditionData::notice() const {
 }
 
 std::vector<std::string> ConditionData::lightsLookedAt() const {
-    return preferences_.lightsAmong(records_->scenes, records_->lights);
+    return preferences_.lightsAmong(records_->catalogue);
 }
 
 studio::JudgeRequest ConditionData::judgeRequest(bool withViewers) const {
-    studio::JudgeRequest request{
-        .aim = preferences_.aim, .lights = lightsLookedAt(), .viewers = preferences_.viewers};
+    studio::JudgeRequest request{.aim = preferences_.aim,
+                                 .lights = lightsLookedAt(),
+                                 .viewers = preferences_.viewersAmong(records_->catalogue)};
     if (!withViewers) request.viewers.count = 0;
     return request;
 }

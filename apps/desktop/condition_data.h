@@ -26,8 +26,7 @@ class ConditionData : public QObject {
         std::vector<book::TrialRecord> trials = {};
         std::vector<book::CorrectionRecord> corrections = {};
         std::vector<book::MadeFileRecord> files = {};
-        std::vector<std::string> scenes = {};  ///< that ship and that the book holds
-        std::vector<std::string> lights = {};
+        studio::Catalogue catalogue = {};
     };
     /// Another trial laid over the one that is shown.
     struct Other {
@@ -86,6 +85,8 @@ class ConditionData : public QObject {
     void tonePicked(double tonePercent);
     void settled();
     void failed(const QString& what, const greywright::Error& error);
+    /// The book has no condition of this name any more.
+    void gone();
 
   private:
     template <typename Work, typename Then>

@@ -67,6 +67,8 @@ ConditionPage::ConditionPage(Workspace& workspace, const QString& name, Preferen
             [&jobs, condition](int trial) { jobs.withdrawTrial(condition, trial); });
     connect(trials, &TrialsSection::restoreWanted, &jobs,
             [&jobs, condition](int trial) { jobs.restoreTrial(condition, trial); });
+    connect(trials, &TrialsSection::exportWanted, &jobs,
+            [&jobs, condition](int trial) { jobs.exportReading(condition, trial); });
     connect(map_, &MapSection::proposed, next_, &NextSection::propose);
     connect(corrections, &CorrectionsSection::curveWanted, &jobs,
             [&jobs, condition] { jobs.makeCurve(condition); });
@@ -80,6 +82,7 @@ ConditionPage::ConditionPage(Workspace& workspace, const QString& name, Preferen
             [&jobs, condition](int one) { jobs.withdrawCorrection(condition, one); });
     connect(data_, &ConditionData::recordsChanged, this, &ConditionPage::showFacts);
     connect(data_, &ConditionData::failed, this, &ConditionPage::failed);
+    connect(data_, &ConditionData::gone, this, &ConditionPage::gone);
     connect(&workspace, &Workspace::touched, data_, &ConditionData::load);
     data_->load();
 }

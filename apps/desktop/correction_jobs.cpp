@@ -27,10 +27,6 @@ namespace {
 using Kind = PathEdit::Kind;
 using studio::ToneAimChoice;
 
-Error missing(const QString& what, const QString& next) {
-    return {.kind = ErrorKind::wrongUse, .code = "field-missing", .what = text(what), .next = text(next)};
-}
-
 /// Even steps, a gamma, or another condition's tone.
 struct ToneFields {
     QComboBox* aim;
@@ -103,14 +99,16 @@ void Jobs::makeTable(const QString& condition) {
     QObject::connect(chroma, &QDoubleSpinBox::valueChanged, hue,
                      [hue](double value) { hue->setEnabled(value > 0); });
     dialog->onAnswer([=, this] {
-        studio::TableRequest request{.tone = tone.choice(),
-                                     .tint = preferences_.aim,
-                                     .viewers = preferences_.viewers,
-                                     .when = platform::utcNow()};
+        studio::TableRequest request{
+            .tone = tone.choice(), .tint = preferences_.aim, .when = platform::utcNow()};
         if (chroma->value() > 0) request.toning = colour::Toning::even(chroma->value(), hue->value());
         answer(
             dialog, tr("Making the table"),
-            [studio = workspace_.studio(), name = text(condition), request](Task& task) mutable {
+            [studio = workspace_.studio(), name = text(condition), request,
+             preferences = preferences_](Task& task) mutable -> Result<studio::MadeTable> {
+                const auto catalogue = studio.catalogue();
+                if (!catalogue) return catalogue.error();
+                request.viewers = preferences.viewersAmong(*catalogue);
                 request.goOn = [&task](double share) { return task.goOn(share); };
                 return studio.makeTable(name, request);
             },

@@ -50,7 +50,8 @@ FormDialog::FormDialog(const QString& title, const QString& doIt, QWidget* paren
     : QDialog(parent),
       column_(new QVBoxLayout(this)),
       form_(new QFormLayout),
-      complaint_(headingLabel(this, {}, 1)) {
+      complaint_(headingLabel(this, {}, 1)),
+      cancelWords_(tr("Cancel")) {
     setWindowTitle(title);
     setWindowModality(Qt::WindowModal);
     setAttribute(Qt::WA_DeleteOnClose);
@@ -66,7 +67,7 @@ FormDialog::FormDialog(const QString& title, const QString& doIt, QWidget* paren
     doIt_ = buttons->addButton(doIt, QDialogButtonBox::AcceptRole);
     doIt_->setObjectName(QStringLiteral("doIt"));
     doIt_->setDefault(true);
-    cancel_ = buttons->addButton(tr("Cancel"), QDialogButtonBox::RejectRole);
+    cancel_ = buttons->addButton(cancelWords_, QDialogButtonBox::RejectRole);
     cancel_->setObjectName(QStringLiteral("cancel"));
     progress_ = new QProgressBar(this);
     progress_->setRange(0, 1000);
@@ -168,7 +169,7 @@ QString FormDialog::complaint() const {
 
 void FormDialog::setBusy(bool isBusy) {
     doIt_->setEnabled(!isBusy);
-    cancel_->setText(isBusy ? tr("Stop") : tr("Cancel"));
+    cancel_->setText(isBusy ? tr("Stop") : cancelWords_);
     if (isBusy) {
         complaint_->hide();
         return;
@@ -176,6 +177,11 @@ void FormDialog::setBusy(bool isBusy) {
     look_.stop();
     progress_->hide();
     work_.reset();
+}
+
+void FormDialog::stayOpen() {
+    cancelWords_ = tr("Close");
+    cancel_->setText(cancelWords_);
 }
 
 void FormDialog::follow(TaskPointer work) {

@@ -64,6 +64,8 @@ class FormDialog : public QDialog {
     void setBusy(bool isBusy);
     /// Shows how far a work is, and lets it be stopped, until the dialog is no longer busy.
     void follow(TaskPointer work);
+    /// Several answers may be given, one after the other; what closes it then undoes nothing.
+    void stayOpen();
     /// Makes room for what was added or has grown.
     void fit();
     [[nodiscard]] QPushButton* answerButton() { return doIt_; }
@@ -79,6 +81,7 @@ class FormDialog : public QDialog {
     QPushButton* doIt_;
     QPushButton* cancel_;
     QProgressBar* progress_;
+    QString cancelWords_;
     QWidget* first_ = nullptr;  ///< the field that is filled in first
     TaskPointer work_;
     QTimer look_;

@@ -18,6 +18,7 @@
 
 #include "answer.h"
 #include "core/files.h"
+#include "core/numbers.h"
 #include "core/platform.h"
 #include "print_page.h"
 #include "sheet_preview.h"
@@ -40,8 +41,9 @@ QString fileNameOf(const QString& words) {
     return out;
 }
 
-Error missing(const QString& what, const QString& next) {
-    return {.kind = ErrorKind::wrongUse, .code = "field-missing", .what = text(what), .next = text(next)};
+Error isThere(const QString& path) {
+    return missing(Jobs::tr("there is a file of this name: %1").arg(path),
+                   Jobs::tr("Choose another name, or tick that it is replaced"));
 }
 
 /// Taking a trial out of the account, and back again.
@@ -135,37 +137,90 @@ QStringList tickedIn(const QListWidget& list) {
 Jobs::Jobs(Workspace& workspace, Preferences& preferences, QWidget* window)
     : QObject(window), workspace_(workspace), preferences_(preferences), window_(window) {}
 
-void Jobs::newCondition() {
-    auto* dialog = new FormDialog(tr("A new printing condition"), tr("Enter it"), window_);
+FormDialog* Jobs::askCondition(const QString& title, const QString& doIt, const book::ConditionRecord& known,
+                               std::function<void(FormDialog*, const book::ConditionRecord&)> then) {
+    auto* dialog = new FormDialog(title, doIt, window_);
     dialog->words(
         tr("One printer, one set of inks, one paper, one mode. Whatever changes one of them is another "
            "condition."));
-    QLineEdit* name = dialog->line(tr("&Name"), {}, "name");
-    QLineEdit* printer = dialog->line(tr("&Printer"), {}, "printer");
-    QLineEdit* inks = dialog->line(tr("&Inks"), {}, "inks");
-    QLineEdit* paper = dialog->line(tr("P&aper"), {}, "paper");
-    QLineEdit* mode = dialog->line(tr("&Mode in the driver"), {}, "mode");
+    QLineEdit* name = dialog->line(tr("&Name"), text(known.name), "name");
+    QLineEdit* printer = dialog->line(tr("&Printer"), text(known.printer), "printer");
+    QLineEdit* inks = dialog->line(tr("&Inks"), text(known.inks), "inks");
+    QLineEdit* paper = dialog->line(tr("P&aper"), text(known.paper), "paper");
+    QLineEdit* mode = dialog->line(tr("&Mode in the driver"), text(known.mode), "mode");
     dialog->words(
         tr("The driver's tint control, an axis a row, as the driver calls it and counts it; none if it has "
            "no such control."));
     QTableWidget* axes = axesTable(dialog);
+    for (std::size_t i = 0; i < known.axes.size(); ++i) {
+        const book::AxisRecord& axis = known.axes[i];
+        int column = 0;
+        for (const std::string& cell :
+             {axis.name, textFromNumber(axis.min), textFromNumber(axis.max), textFromNumber(axis.step)})
+            axes->setItem(static_cast<int>(i), column++, new QTableWidgetItem(text(cell)));
+    }
     axes->setObjectName(QStringLiteral("axes"));
     axes->setAccessibleName(tr("Axes of the tint control"));
     dialog->widget(axes);
-    dialog->onAnswer([=, this] {
+    dialog->onAnswer([=, then = std::move(then)] {
         const auto control = axesIn(*axes);
         if (!control) return dialog->complain(control.error());
-        book::ConditionRecord record{.name = text(name->text().trimmed()),
-                                     .printer = text(printer->text().trimmed()),
-                                     .inks = text(inks->text().trimmed()),
-                                     .paper = text(paper->text().trimmed()),
-                                     .mode = text(mode->text().trimmed()),
-                                     .axes = *control,
-                                     .when = platform::utcNow()};
+        then(dialog, {.name = text(name->text().trimmed()),
+                      .printer = text(printer->text().trimmed()),
+                      .inks = text(inks->text().trimmed()),
+                      .paper = text(paper->text().trimmed()),
+                      .mode = text(mode->text().trimmed()),
+                      .axes = *control,
+                      .when = platform::utcNow()});
+    });
+    return dialog;
+}
+
+void Jobs::newCondition() {
+    askCondition(
+        tr("A new printing condition"), tr("Enter it"), {},
+        [this](FormDialog* dialog, const book::ConditionRecord& record) {
+            answer(
+                dialog, QString(),
+                [studio = workspace_.studio(), record](Task&) { return studio.addCondition(record); },
+                [this, entered = text(record.name)](Done) { Q_EMIT conditionEntered(entered); });
+        })
+        ->open();
+}
+
+void Jobs::correctCondition(const QString& condition) {
+    const studio::ConditionOverview* known = workspace_.condition(condition);
+    if (known == nullptr) return;
+    FormDialog* dialog = askCondition(
+        tr("Put right how '%1' was entered").arg(condition), tr("Put it right"), known->condition,
+        [this, before = known->condition](FormDialog* asked, const book::ConditionRecord& record) {
+            answer(
+                asked, QString(),
+                [studio = workspace_.studio(), name = before.name, record](Task&) {
+                    return studio.correctCondition(name, record);
+                },
+                [this, before, record](Done) {
+                    if (record.name == before.name) return;
+                    workspace_.undo().clear();  // what it holds speaks of the old name
+                    Q_EMIT conditionEntered(text(record.name));
+                });
+        });
+    dialog->words(
+        tr("Trials keep their values, axis by axis. If another paper or other inks were used from "
+           "some day on, enter another condition instead."));
+    dialog->open();
+}
+
+void Jobs::removeCondition(const QString& condition) {
+    auto* dialog = new FormDialog(tr("Remove '%1'").arg(condition), tr("Remove it"), window_);
+    dialog->words(tr("For one that was entered by mistake. One that has trials stays in the book."));
+    dialog->onAnswer([=, this] {
         answer(
             dialog, QString(),
-            [studio = workspace_.studio(), record](Task&) { return studio.addCondition(record); },
-            [this, entered = text(record.name)](Done) { Q_EMIT conditionEntered(entered); });
+            [studio = workspace_.studio(), name = text(condition)](Task&) {
+                return studio.removeCondition(name);
+            },
+            [this, condition](Done) { Q_EMIT said(tr("'%1' is no longer in the book").arg(condition), {}); });
     });
     dialog->open();
 }
@@ -255,8 +310,7 @@ void Jobs::makeSheet(const QString& condition, const book::Setting& setting) {
         auto wanted = request();
         if (!wanted) return dialog->complain(wanted.error());
         if (QFileInfo::exists(out->path()) && !replace->isChecked())
-            return dialog->complain(missing(tr("there is a file of this name: %1").arg(out->path()),
-                                            tr("Choose another name, or tick that it is replaced")));
+            return dialog->complain(isThere(out->path()));
         const bool isPrinted = print->isChecked();
         if (isPrinted && text(out->path()).ends_with(".pdf"))
             return dialog->complain(
@@ -305,6 +359,35 @@ void Jobs::restoreTrial(const QString& condition, int trial) {
     workspace_.countAgain(condition, trial);
 }
 
+void Jobs::exportReading(const QString& condition, int trial) {
+    auto* dialog = new FormDialog(tr("Save the reading of trial %1").arg(trial), tr("Save it"), window_);
+    QComboBox* what = dialog->choice(tr("&As"),
+                                     {{tr("CGATS text, for other programs"), false},
+                                      {tr("the file that it was read from, byte for byte"), true}},
+                                     "what");
+    PathEdit* out = dialog->path(tr("&File"), Kind::save, tr("Text (*.txt);;Any file (*)"), "out");
+    out->setPath(
+        QDir(documents()).filePath(fileNameOf(condition) + QStringLiteral("-trial-%1.txt").arg(trial)));
+    QCheckBox* replace = dialog->tick(tr("Replace a file of the same name"), false, "replace");
+    dialog->onAnswer([=, this] {
+        if (QFileInfo::exists(out->path()) && !replace->isChecked())
+            return dialog->complain(isThere(out->path()));
+        if (QFileInfo(out->path()) == QFileInfo(workspace_.path()))
+            return dialog->complain(missing(tr("this is the book"), tr("Name another file to write")));
+        answer(
+            dialog, QString(),
+            [studio = workspace_.studio(), name = text(condition), trial, path = text(out->path()),
+             isOriginal = what->currentData().toBool()](Task&) -> Outcome {
+                const auto bytes =
+                    isOriginal ? studio.originalOfTrial(name, trial) : studio.cgatsOfTrial(name, trial);
+                if (!bytes) return bytes.error();
+                return writeWholeFile(path, *bytes);
+            },
+            [this, path = out->path()](Done) { Q_EMIT said(tr("The reading was saved"), path); });
+    });
+    dialog->open();
+}
+
 void Jobs::saveReport(const QString& condition) {
     const QString path = QFileDialog::getSaveFileName(
         window_, tr("Save the report"),
@@ -320,11 +403,10 @@ void Jobs::writeReport(const QString& condition, const QString& path) {
          preferences = preferences_](Task& task) -> Outcome {
             const auto catalogue = studio.catalogue();
             if (!catalogue) return catalogue.error();
-            const studio::JudgeRequest request{
-                .aim = preferences.aim,
-                .lights = preferences.lightsAmong(catalogue->sceneNames(), catalogue->lightNames()),
-                .viewers = preferences.viewers,
-                .goOn = [&task](double share) { return task.goOn(share); }};
+            const studio::JudgeRequest request{.aim = preferences.aim,
+                                               .lights = preferences.lightsAmong(*catalogue),
+                                               .viewers = preferences.viewersAmong(*catalogue),
+                                               .goOn = [&task](double share) { return task.goOn(share); }};
             std::vector<steer::LightGoal> goals;
             if (preferences.isSoughtForLights) {
                 for (const std::string& light : request.lights) goals.push_back({.name = light});
@@ -344,48 +426,8 @@ void Jobs::writeReport(const QString& condition, const QString& path) {
         });
 }
 
-void Jobs::addLight() {
-    auto* dialog = new FormDialog(tr("A light of your own"), tr("Keep it"), window_);
-    dialog->words(
-        tr("A spectrum from a meter makes it possible to judge prints under the very lamps they hang under. "
-           "Do not stare into lamps, least of all ultraviolet ones."));
-    QLineEdit* name = dialog->line(tr("&Name"), {}, "name");
-    QLineEdit* description = dialog->line(tr("&Description"), {}, "description");
-    PathEdit* file = dialog->path(tr("&File of the meter"), Kind::open,
-                                  tr("Spectra (*.csv *.tsv *.txt *.spdx *.xml);;Any file (*)"), "file");
-    dialog->onAnswer([=, this] {
-        if (file->path().isEmpty())
-            return dialog->complain(
-                missing(tr("no file is given"), tr("Choose the file that the meter wrote")));
-        answer(
-            dialog, QString(),
-            [studio = workspace_.studio(),
-             request = studio::LightRequest{.name = text(name->text().trimmed()),
-                                            .description = text(description->text().trimmed()),
-                                            .file = text(file->path()),
-                                            .when = platform::utcNow()}](Task&) {
-                return studio.addLight(request);
-            },
-            [this, entered = name->text()](const std::vector<Note>& notes) {
-                Q_EMIT said(tr("The light '%1' is in the book").arg(entered),
-                            (textOf(notes) + QLatin1Char('\n') +
-                             tr("To judge prints under it, tick it under View, How prints are looked at."))
-                                .trimmed());
-            });
-    });
-    dialog->open();
-}
-
 void Jobs::askHowToLook() {
-    workspace_.tasks().run(
-        QString(), this, [studio = workspace_.studio()](Task&) { return studio.catalogue(); },
-        [this](const Result<studio::Catalogue>& found) {
-            if (!found) {
-                Q_EMIT failed(tr("The book cannot be read"), found.error());
-            } else if (window_->findChild<FormDialog*>() == nullptr) {
-                askHowToLook(*found);
-            }
-        });
+    withCatalogue([this](const studio::Catalogue& catalogue) { askHowToLook(catalogue); });
 }
 
 void Jobs::askHowToLook(const studio::Catalogue& catalogue) {
@@ -410,15 +452,27 @@ void Jobs::askHowToLook(const studio::Catalogue& catalogue) {
         tr("Viewers of normal colour vision, each with eyes of their own. More of them make the shares "
            "steadier and take longer; 0 asks nobody."));
     studio::ViewerRequest& kept = preferences_.viewers;
+    std::vector<std::pair<QString, QVariant>> people{{tr("people of many ages"), QString()}};
+    for (const book::ViewerRecord& one : catalogue.viewers())
+        people.emplace_back(text(one.name), text(one.name));
+    QComboBox* who = dialog->choice(tr("&Who looks"), people, "who");
+    who->setCurrentIndex(std::max(0, who->findData(text(kept.named))));
     QDoubleSpinBox* count =
         dialog->number(tr("&How many"), static_cast<double>(kept.count), 0, 100000, 500, 0, "count");
     QDoubleSpinBox* youngest = dialog->number(tr("&Youngest"), kept.youngestYears, 20, 80, 5, 0, "youngest");
     QDoubleSpinBox* oldest = dialog->number(tr("&Oldest"), kept.oldestYears, 20, 80, 5, 0, "oldest");
+    // The age of somebody known is known.
+    const auto rest = [=] {
+        for (QDoubleSpinBox* age : {youngest, oldest}) age->setEnabled(who->currentIndex() == 0);
+    };
+    QObject::connect(who, &QComboBox::currentIndexChanged, dialog, rest);
+    rest();
     dialog->onAnswer([=, this] {
         if (youngest->value() > oldest->value())
             return dialog->complain(
                 missing(tr("the youngest are older than the oldest"), tr("Give the ages in order")));
         preferences_.viewers.count = static_cast<std::size_t>(count->value());
+        preferences_.viewers.named = text(who->currentData().toString());
         preferences_.viewers.youngestYears = youngest->value();
         preferences_.viewers.oldestYears = oldest->value();
         preferences_.aim = static_cast<colour::TintAimKind>(aim->currentData().toInt());

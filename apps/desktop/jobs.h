@@ -26,7 +26,17 @@ class Jobs : public QObject {
     void withdrawCorrection(const QString& condition, int correction);
     void saveReport(const QString& condition);
     void writeReport(const QString& condition, const QString& path);
+    void exportReading(const QString& condition, int trial);
+    void correctCondition(const QString& condition);
+    void removeCondition(const QString& condition);
     void addLight();
+    void addScene();
+    void addGlazing();
+    void addViewer();
+    void learnDevice(const QString& condition);
+    void showOwn();
+    void lookAtPhotograph();
+    void lookAtPhotograph(const QString& picture);
     void askHowToLook();
 
   Q_SIGNALS:
@@ -37,6 +47,11 @@ class Jobs : public QObject {
 
   private:
     void askHowToLook(const studio::Catalogue& catalogue);
+    /// Asks with what the book lends, unless something else is being asked already.
+    void withCatalogue(std::function<void(const studio::Catalogue&)> ask);
+    void sayKept(const QString& title, const std::vector<Note>& notes, const QString& next);
+    FormDialog* askCondition(const QString& title, const QString& doIt, const book::ConditionRecord& known,
+                             std::function<void(FormDialog*, const book::ConditionRecord&)> then);
     /// A dialog that works on a result beside the window, closes when it is there and stays open otherwise.
     template <typename Work, typename Then>
     void answer(FormDialog* dialog, const QString& title, Work work, Then then);

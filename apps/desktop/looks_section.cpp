@@ -71,8 +71,9 @@ LooksSection::LooksSection(ConditionData& shown, QWidget* parent)
 void LooksSection::fillLights() {
     light_->clear();
     light_->addItem(tr("D50, as measured"), QString());
-    for (const std::string& scene : data_.records().scenes) light_->addItem(text(scene), text(scene));
-    for (const std::string& light : data_.records().lights) {
+    for (const std::string& scene : data_.records().catalogue.sceneNames())
+        light_->addItem(text(scene), text(scene));
+    for (const std::string& light : data_.records().catalogue.lightNames()) {
         if (light != "D50") light_->addItem(text(light), text(light));
     }
     light_->setCurrentIndex(std::max(0, light_->findData(data_.light())));

@@ -233,6 +233,25 @@ void MainWindow::makeMenus() {
     withCondition_.push_back(add(condition, tr("Prepare &pictures…"), QKeySequence(Qt::CTRL | Qt::Key_P),
                                  [this] { jobs_->preparePictures(chosen()); }));
 
+    condition->addSeparator();
+    withCondition_.push_back(add(condition, tr("Put ri&ght how it was entered…"), {},
+                                 [this] { jobs_->correctCondition(chosen()); }));
+    withCondition_.push_back(
+        add(condition, tr("Remo&ve it…"), {}, [this] { jobs_->removeCondition(chosen()); }));
+
+    QMenu* studio = menuBar()->addMenu(tr("&Studio"));
+    withBook_.push_back(add(studio, tr("A &light of your own…"), {}, [this] { jobs_->addLight(); }));
+    withBook_.push_back(add(studio, tr("A &scene of your own…"), {}, [this] { jobs_->addScene(); }));
+    withBook_.push_back(add(studio, tr("A &glazing of your own…"), {}, [this] { jobs_->addGlazing(); }));
+    withBook_.push_back(
+        add(studio, tr("Somebody who looks at your &prints…"), {}, [this] { jobs_->addViewer(); }));
+    withBook_.push_back(
+        add(studio, tr("Lear&n a scanner or camera…"), {}, [this] { jobs_->learnDevice(chosen()); }));
+    studio->addSeparator();
+    withBook_.push_back(add(studio, tr("What is the studio's &own…"), {}, [this] { jobs_->showOwn(); }));
+    studio->addSeparator();
+    add(studio, tr("How neutral is a place in a p&hotograph…"), {}, [this] { jobs_->lookAtPhotograph(); });
+
     QMenu* view = menuBar()->addMenu(tr("&View"));
     auto* shades = new QActionGroup(this);
     const std::pair<Shade, QString> names[] = {
@@ -245,7 +264,6 @@ void MainWindow::makeMenus() {
     }
     view->addSeparator();
     add(view, tr("&How prints are looked at…"), {}, [this] { jobs_->askHowToLook(); });
-    withBook_.push_back(add(view, tr("A light of your &own…"), {}, [this] { jobs_->addLight(); }));
     add(view, tr("Look at the book again"), QKeySequence::Refresh, [this] {
         workspace_.refresh();
         if (page_) page_->data().load();
@@ -345,6 +363,13 @@ void MainWindow::showCondition(const QString& name) {
     delete page_;
     page_ = new ConditionPage(workspace_, name, preferences_, *jobs_);
     connect(page_, &ConditionPage::failed, this, &MainWindow::fail);
+    connect(page_, &ConditionPage::gone, this, [this] {
+        // Renamed or removed, here or by another program.
+        page_->deleteLater();
+        page_.clear();
+        for (QAction* one : withCondition_) one->setEnabled(false);
+        workspace_.refresh();
+    });
     connect(page_, &ConditionPage::said, this,
             [this](const QString& words) { messages_->say(MessageBar::Weight::word, words, {}); });
     connect(page_, &ConditionPage::readWanted, this, [this] { withCondition_.front()->trigger(); });

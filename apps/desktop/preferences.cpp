@@ -35,22 +35,25 @@ Preferences Preferences::load() {
                                  viewers.youngestYears, 80.0);
     viewers.fieldDegrees =
         within(kept.value(QStringLiteral("viewers/field")), viewers.fieldDegrees, 1.0, 10.0);
+    viewers.named = kept.value(QStringLiteral("viewers/named")).toString().toStdString();
     out.lights = kept.value(QStringLiteral("lights")).toStringList();
     out.isSoughtForLights = kept.value(QStringLiteral("soughtForLights")).toBool();
     out.books = kept.value(QStringLiteral("books")).toStringList().mid(0, kMostBooks);
     return out;
 }
 
-std::vector<std::string> Preferences::lightsAmong(const std::vector<std::string>& scenes,
-                                                  const std::vector<std::string>& known) const {
+std::vector<std::string> Preferences::lightsAmong(const studio::Catalogue& known) const {
     std::vector<std::string> out;
     for (const QString& name : lights) {
-        const std::string wanted = name.toStdString();
-        if (std::ranges::find(scenes, wanted) != scenes.end() ||
-            std::ranges::find(known, wanted) != known.end())
-            out.push_back(wanted);
+        if (known.scene(name.toStdString())) out.push_back(name.toStdString());
     }
     return out.empty() ? studio::usualScenes() : out;
+}
+
+studio::ViewerRequest Preferences::viewersAmong(const studio::Catalogue& known) const {
+    studio::ViewerRequest out = viewers;
+    if (!known.viewer(out.named)) out.named.clear();
+    return out;
 }
 
 void Preferences::save() const {
@@ -61,6 +64,7 @@ void Preferences::save() const {
     kept.setValue(QStringLiteral("viewers/youngest"), viewers.youngestYears);
     kept.setValue(QStringLiteral("viewers/oldest"), viewers.oldestYears);
     kept.setValue(QStringLiteral("viewers/field"), viewers.fieldDegrees);
+    kept.setValue(QStringLiteral("viewers/named"), QString::fromStdString(viewers.named));
     kept.setValue(QStringLiteral("lights"), lights);
     kept.setValue(QStringLiteral("soughtForLights"), isSoughtForLights);
     kept.setValue(QStringLiteral("books"), books);

@@ -4,6 +4,7 @@
 #include <QStringList>
 
 #include "colour/aim.h"
+#include "studio/catalogue.h"
 #include "studio/corrections.h"
 #include "theme.h"
 
@@ -19,8 +20,9 @@ struct Preferences {
     QStringList books = {};          ///< opened last, the latest first
 
     /// Those of `lights` that a book knows, or the usual scenes.
-    [[nodiscard]] std::vector<std::string> lightsAmong(const std::vector<std::string>& scenes,
-                                                       const std::vector<std::string>& known) const;
+    [[nodiscard]] std::vector<std::string> lightsAmong(const studio::Catalogue& known) const;
+    /// Who is asked: a viewer of the book only where it has one of that name, else the population.
+    [[nodiscard]] studio::ViewerRequest viewersAmong(const studio::Catalogue& known) const;
     [[nodiscard]] static Preferences load();
     void save() const;
     /// Puts a book in front of those that were opened.

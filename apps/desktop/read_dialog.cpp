@@ -5,6 +5,7 @@
 #include <QDialogButtonBox>
 #include <QDir>
 #include <QDoubleSpinBox>
+#include <QFileDialog>
 #include <QFileInfo>
 #include <QFormLayout>
 #include <QLabel>
@@ -60,6 +61,14 @@ studio::Choices choicesIn(const QString& words) {
     return out;
 }
 
+/// What instruments write has one of few endings.
+bool mayBePicture(const QString& file) {
+    static const QStringList measurements{
+        QStringLiteral("txt"), QStringLiteral("cgats"), QStringLiteral("it8"), QStringLiteral("csv"),
+        QStringLiteral("tsv"), QStringLiteral("cxf"),   QStringLiteral("mxf"), QStringLiteral("xml")};
+    return !measurements.contains(QFileInfo(file).suffix().toLower());
+}
+
 }  // namespace
 
 ReadDialog::ReadDialog(Workspace& workspace, ConditionData& shown, QWidget* parent)
@@ -74,6 +83,10 @@ ReadDialog::ReadDialog(Workspace& workspace, ConditionData& shown, QWidget* pare
       through_(new QComboBox(this)),
       trial_(new QComboBox(this)),
       sheet_(new QComboBox(this)),
+      picture_(new QWidget(this)),
+      device_(new QComboBox(picture_)),
+      card_(new QCheckBox(tr("A neutral &card lies in its place on the sheet"), picture_)),
+      pages_(new QPushButton(picture_)),
       doubts_(new QVBoxLayout),
       store_(new QPushButton(tr("&Take it in"), this)),
       skip_(new QPushButton(tr("&Leave this one out"), this)) {
@@ -118,8 +131,28 @@ ReadDialog::ReadDialog(Workspace& workspace, ConditionData& shown, QWidget* pare
             sheet_->addItem(QStringLiteral("%1 %2").arg(text(one.name), text(one.code)), text(one.code));
     }
     form->addRow(tr("Test &sheet"), sheet_);
-    for (QComboBox* box : {through_, trial_, sheet_})
+    device_->addItem(tr("none that was learned"), QString());
+    if (const auto devices = workspace.studio().devices()) {
+        for (const book::DeviceRecord& one : *devices) {
+            if (device_->findData(text(one.name)) < 0) device_->addItem(text(one.name), text(one.name));
+        }
+    }
+    device_->setObjectName(QStringLiteral("device"));
+    card_->setObjectName(QStringLiteral("hasCard"));
+    pages_->setObjectName(QStringLiteral("pages"));
+    auto* ofPicture = new QFormLayout(picture_);
+    ofPicture->setContentsMargins(0, 0, 0, 0);
+    ofPicture->addRow(tr("Scanner or ca&mera"), device_);
+    ofPicture->addRow(card_);
+    ofPicture->addRow(pages_);
+    for (QComboBox* box : {through_, trial_, sheet_, device_})
         connect(box, &QComboBox::activated, this, &ReadDialog::look);
+    connect(card_, &QCheckBox::clicked, this, &ReadDialog::look);
+    connect(pages_, &QPushButton::clicked, this, [this] {
+        further_ = QFileDialog::getOpenFileNames(this, tr("Pictures of the sheet's further pages"));
+        showPages();
+        look();
+    });
     // Setting and choices raise no doubts: to look again when they lose the focus would rest the button that
     // the same click is meant for.
 
@@ -130,6 +163,7 @@ ReadDialog::ReadDialog(Workspace& workspace, ConditionData& shown, QWidget* pare
     auto* right = new QVBoxLayout(side);
     right->addWidget(headingLabel(side, tr("Printed at"), 1.1));
     right->addLayout(form);
+    right->addWidget(picture_);
     right->addLayout(doubts_);
     right->addStretch(1);
     auto* scroll = new QScrollArea(this);
@@ -197,7 +231,16 @@ void ReadDialog::next() {
     trial_->setCurrentIndex(0);
     through_->setCurrentIndex(0);
     sheet_->setCurrentIndex(0);
+    further_.clear();
+    showPages();
+    picture_->setVisible(mayBePicture(files_.front()));
     look();
+}
+
+void ReadDialog::showPages() {
+    pages_->setText(further_.empty()
+                        ? tr("It has further &pages…")
+                        : tr("%n further &page(s)…", nullptr, static_cast<int>(further_.size())));
 }
 
 studio::ReadRequest ReadDialog::request() const {
@@ -213,6 +256,11 @@ studio::ReadRequest ReadDialog::request() const {
     out.through = through_->currentData().toInt();
     if (const int trial = trial_->currentData().toInt(); trial > 0) out.toTrial = trial;
     out.picture.sheet = text(sheet_->currentData().toString());
+    if (mayBePicture(files_.front())) {
+        out.picture.device = text(device_->currentData().toString());
+        out.picture.hasCard = card_->isChecked();
+        for (const QString& page : further_) out.picture.further.emplace_back(text(page));
+    }
     out.when = platform::utcNow();
     return out;
 }

@@ -34,6 +34,8 @@ class ReadDialog : public QDialog {
     [[nodiscard]] int waiting() const { return static_cast<int>(files_.size()); }
     /// A file is shown and may be stored.
     [[nodiscard]] bool isReady() const;
+    /// What the file that is shown was understood as; null until it is looked at.
+    [[nodiscard]] const studio::Inspected* inspected() const { return inspected_ ? &*inspected_ : nullptr; }
 
   Q_SIGNALS:
     void stored(const QString& title, const QString& words);
@@ -48,6 +50,7 @@ class ReadDialog : public QDialog {
     void skip();
     [[nodiscard]] studio::ReadRequest request() const;
     void updateButtons();
+    void showPages();
 
     Workspace& workspace_;
     ConditionData& data_;
@@ -67,6 +70,11 @@ class ReadDialog : public QDialog {
     QComboBox* through_;
     QComboBox* trial_;
     QComboBox* sheet_;
+    QWidget* picture_;  ///< what is asked of scans and photographs alone
+    QComboBox* device_;
+    QCheckBox* card_;
+    QPushButton* pages_;
+    QStringList further_;  ///< pictures of further pages of the same sheet
     QVBoxLayout* doubts_;
     std::vector<QCheckBox*> answers_;
     QPushButton* store_;

@@ -17,13 +17,15 @@ TrialsSection::TrialsSection(ConditionData& shown, QWidget* parent)
       rows_(new TableModel(columnsOfTrials(), this)),
       table_(new RowsView(rows_, 8)),
       withdraw_(button(this, tr("Take this trial &out…"), "withdraw")),
-      restore_(button(this, tr("Count it a&gain"), "restore")) {
+      restore_(button(this, tr("Count it a&gain"), "restore")),
+      export_(button(this, tr("Save its reading…"), "export")) {
     table_->setObjectName(QStringLiteral("trials"));
     table_->setAccessibleName(tr("The trials, the latest first"));
     column().addWidget(table_);
     auto* row = new QHBoxLayout;
     row->addWidget(withdraw_);
     row->addWidget(restore_);
+    row->addWidget(export_);
     row->addStretch(1);
     column().addLayout(row);
     connect(table_, &RowsView::chosen, this, [this] {
@@ -32,6 +34,7 @@ TrialsSection::TrialsSection(ConditionData& shown, QWidget* parent)
     });
     connect(withdraw_, &QPushButton::clicked, this, [this] { Q_EMIT withdrawWanted(chosen()); });
     connect(restore_, &QPushButton::clicked, this, [this] { Q_EMIT restoreWanted(chosen()); });
+    connect(export_, &QPushButton::clicked, this, [this] { Q_EMIT exportWanted(chosen()); });
     connect(&data_, &ConditionData::recordsChanged, this, &TrialsSection::showTrials);
     connect(&data_, &ConditionData::worstChanged, this, &TrialsSection::showTrials);
     connect(&data_, &ConditionData::verdictChanged, this, &TrialsSection::showTrials);
@@ -58,6 +61,7 @@ void TrialsSection::showButtons() {
     const book::TrialRecord* record = chosen() > 0 ? data_.record(chosen()) : nullptr;
     withdraw_->setEnabled(record != nullptr && !record->isWithdrawn());
     restore_->setEnabled(record != nullptr && record->isWithdrawn());
+    export_->setEnabled(record != nullptr && !record->readings.empty());
 }
 
 CorrectionsSection::CorrectionsSection(ConditionData& shown, QWidget* parent)

@@ -17,6 +17,7 @@ class TrialsSection : public Section {
     /// A trial is to be taken out of the account, or counted again.
     void withdrawWanted(int trial);
     void restoreWanted(int trial);
+    void exportWanted(int trial);
 
   private:
     void showTrials();
@@ -28,6 +29,7 @@ class TrialsSection : public Section {
     RowsView* table_;
     QPushButton* withdraw_;
     QPushButton* restore_;
+    QPushButton* export_;
 };
 
 /// Curves and tables that correct what the condition prints, and what is made with them.

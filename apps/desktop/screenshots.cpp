@@ -3,6 +3,7 @@
 #include <QApplication>
 #include <QDir>
 #include <QFileInfo>
+#include <QPainter>
 #include <QTemporaryDir>
 #include <cstdio>
 #include <functional>
@@ -14,6 +15,8 @@
 #include "form_dialog.h"
 #include "jobs.h"
 #include "main_window.h"
+#include "marked_picture.h"
+#include "photo_dialog.h"
 #include "read_dialog.h"
 #include "section.h"
 #include "studio/json.h"
@@ -55,6 +58,23 @@ Outcome standEveryWay(const studio::Studio& studio) {
         !added)
         return added.error();
     return Done{};
+}
+
+/// A card beside a print on a wooden table, as a camera might see them.
+QString photographIn(const QString& folder) {
+    QImage picture(1200, 800, QImage::Format_RGB32);
+    picture.fill(QColor(88, 70, 56));
+    QPainter painter(&picture);
+    painter.fillRect(80, 200, 200, 400, QColor(178, 174, 166));
+    painter.fillRect(380, 100, 720, 600, QColor(232, 228, 220));
+    painter.fillRect(440, 160, 600, 480, QColor(156, 138, 133));
+    painter.setPen(Qt::NoPen);
+    painter.setBrush(QColor(62, 58, 56));
+    painter.drawPolygon(
+        QPolygon({{440, 640}, {440, 560}, {600, 500}, {760, 590}, {900, 530}, {1040, 600}, {1040, 640}}));
+    const QString path = QDir(folder).filePath(QStringLiteral("wall.png"));
+    picture.save(path);
+    return path;
 }
 
 }  // namespace
@@ -105,15 +125,37 @@ int drawScreenshots(const QString& folder) {
         {"profile", [&] { jobs.makeProfile(name); }},
         {"pictures", [&] { jobs.preparePictures(name); }},
         {"looking", [&] { jobs.askHowToLook(); }},
-        {"own-light", [&] { jobs.addLight(); }}};
+        {"reading-out", [&] { jobs.exportReading(name, 1); }},
+        {"put-right", [&] { jobs.correctCondition(name); }},
+        {"own-light", [&] { jobs.addLight(); }},
+        {"own-scene", [&] { jobs.addScene(); }},
+        {"own-glazing", [&] { jobs.addGlazing(); }},
+        {"own-viewer", [&] { jobs.addViewer(); }},
+        {"own-scanner", [&] { jobs.learnDevice(name); }},
+        {"own-things", [&] {
+             const studio::Studio own = window.workspace().studio();
+             isWell =
+                 own.addScene({.name = "stairs", .light = "LED-B1", .lux = 120, .when = kWhen}) && isWell;
+             isWell = own.addViewer({.name = "Aunt", .ageYears = 71, .when = kWhen}) && isWell;
+             jobs.showOwn();
+         }}};
     for (const auto& [picture, ask] : questions) {
         ask();
-        if (!waitFor([&] { return window.findChild<FormDialog*>() != nullptr; })) return 1;
+        if (!waitFor([&] { return window.findChild<FormDialog*>() != nullptr && window.tasks().isIdle(); }))
+            return 1;
         auto* dialog = window.findChild<FormDialog*>();
         // No folder of whoever draws the pictures.
         for (PathEdit* path : dialog->findChildren<PathEdit*>())
             path->setPath(QFileInfo(path->path()).fileName());
         draw(dialog, QString::fromLatin1(picture));
+        delete dialog;
+    }
+    jobs.lookAtPhotograph(photographIn(studio.path()));
+    if (auto* dialog = window.findChild<PhotoDialog*>()) {
+        dialog->marks().setMark(0, {0.09, 0.3, 0.12, 0.4});
+        dialog->marks().setMark(1, {0.55, 0.3, 0.2, 0.3});
+        isWell = waitFor([&] { return dialog->words().contains(QStringLiteral("a*")); }) && isWell;
+        draw(dialog, QStringLiteral("photograph"));
         delete dialog;
     }
     const auto compare = [&](int trial) {

@@ -28,6 +28,10 @@ class Catalogue {
     [[nodiscard]] std::vector<std::string> glazingNames() const;
     [[nodiscard]] const std::vector<book::ViewerRecord>& viewers() const { return viewers_; }
 
+    [[nodiscard]] const std::vector<book::LightRecord>& ownLights() const { return lights_; }
+    [[nodiscard]] const std::vector<book::SceneRecord>& ownScenes() const { return scenes_; }
+    [[nodiscard]] const std::vector<book::GlazingRecord>& ownGlazings() const { return glazings_; }
+
     /// The studio's own record of a light, or null for one that ships.
     [[nodiscard]] const book::LightRecord* ownLight(std::string_view name) const;
     [[nodiscard]] const book::SceneRecord* ownScene(std::string_view name) const;

@@ -10,6 +10,7 @@
 #include "characterise/characterise.h"
 #include "core/files.h"
 #include "core/nearest_name.h"
+#include "core/numbers.h"
 #include "core/said.h"
 #include "measure/read.h"
 #include "measure/tones.h"
@@ -214,10 +215,16 @@ Result<PictureContext> Studio::pictureContext(const PictureRequest& request,
     return context;
 }
 
+std::string wordsFromDevice(const LearnedDevice& device) {
+    return said("Device '{}' is learned on {}: from {} patches, a* and b* are now off by {} (before: {})",
+                device.name, device.paper, device.pairs, textFromNumber(device.residualAb, 2),
+                textFromNumber(device.before, 2));
+}
+
 Result<LearnedDevice> Studio::learnDevice(const DeviceRequest& request) const {
     const auto context = pictureContext({.sheet = request.sheet}, "");
     if (!context) return context.error();
-    const auto seen = readPicture(request.picture, {}, *context);
+    const auto seen = readPicture(request.picture, {.goOn = request.goOn}, *context);
     if (!seen) return seen.error();
     const auto measured = measure::readingFromFile(request.measured, measure::Condition::unknown);
     if (!measured) return measured.error();

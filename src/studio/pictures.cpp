@@ -27,6 +27,11 @@ namespace {
 
 constexpr double kMostMagnified = 30;
 
+// 90 % of a normal distribution lie within so many standard deviations, on a line and in a plane (the latter
+// Rayleigh's: sqrt(2 ln 10)).
+constexpr double kNinetyPercent = 1.645;
+constexpr double kNinetyPercentInPlane = 2.146;
+
 // The same paper on the same scanner comes back within one unit or so; another light, another white balance
 // or another paper makes more of a difference (assumption).
 constexpr double kOtherLight = 3;
@@ -296,6 +301,37 @@ Outcome writeOutlined(ReadPicture& read) {
     return Done{};
 }
 
+std::string wordsFromLook(const Look& look) {
+    const scan::Look& seen = look.look;
+    const double error = std::hypot(seen.standardError, seen.sharedError);
+    const auto figures = [&](std::string_view is) {
+        return said("Beside the card, the place {}: a* {}, b* {} (each give or take {}), chroma {}.", is,
+                    textFromNumber(seen.lab.a, 1), textFromNumber(seen.lab.b, 1),
+                    textFromNumber(kNinetyPercent * error, 1), textFromNumber(seen.chroma, 1));
+    };
+    // In the plane the chance of a chroma above 2.15 standard deviations by error alone is 10 %.
+    if (seen.chroma >= kNinetyPercentInPlane * error) return figures(said("is {}", seen.word));
+    return figures(said("was read as")) + " " +
+           said(
+               "That is no more than such a photograph may be off: it cannot tell. A measured card, a raw "
+               "file, or a sheet with markers would tell more.");
+}
+
+Result<ShownPicture> showPicture(const std::filesystem::path& picture, const std::filesystem::path& out,
+                                 const std::function<bool(double)>& goOn) {
+    constexpr std::size_t kMostPixels = 1'500'000;
+    const auto read = picture::readReduced(picture, {.mostPixels = kMostPixels, .goOn = goOn});
+    if (!read) return read.error();
+    if (read->channels != 3) {
+        return Error{.code = "picture-grey",
+                     .what = said("the picture has one channel, which says nothing about tint"),
+                     .where = {.path = picture.string()},
+                     .next = said("Scan or photograph in colour")};
+    }
+    if (auto written = scan::writeMagnified(*read, {}, 1, out); !written) return std::move(written).error();
+    return ShownPicture{.file = out, .fileWidth = read->fileWidth, .fileHeight = read->fileHeight};
+}
+
 Result<Look> look(const LookRequest& request) {
     if (!(request.magnify >= 1 && request.magnify <= kMostMagnified)) {
         return Error{.kind = ErrorKind::wrongUse,
@@ -307,7 +343,7 @@ Result<Look> look(const LookRequest& request) {
     if (!request.out.empty()) {
         if (auto may = mayBecomePng(request.out, {request.picture}); !may) return std::move(may).error();
     }
-    const auto picture = picture::readReduced(request.picture, {});
+    const auto picture = picture::readReduced(request.picture, {.goOn = request.goOn});
     if (!picture) return picture.error();
     auto seen = scan::look(*picture, request.card, request.patch, {.cardLab = request.cardLab});
     if (!seen) {

@@ -60,10 +60,11 @@ struct PictureRequest {
 /// A scanner or camera to be learned.
 struct DeviceRequest {
     std::string name = {};
-    std::string paper = {};               ///< as printing conditions call it
-    std::filesystem::path picture = {};   ///< of a sheet with markers
-    std::filesystem::path measured = {};  ///< the same sheet by an instrument
-    std::string sheet = {};               ///< as in a PictureRequest
+    std::string paper = {};                 ///< as printing conditions call it
+    std::filesystem::path picture = {};     ///< of a sheet with markers
+    std::filesystem::path measured = {};    ///< the same sheet by an instrument
+    std::string sheet = {};                 ///< as in a PictureRequest
+    std::function<bool(double)> goOn = {};  ///< told the share done; false stops the work
     std::string when = {};
 };
 
@@ -84,7 +85,8 @@ struct LookRequest {
     scan::RectPx patch = {};
     std::optional<colour::Lab> cardLab = {};
     double magnify = 6;
-    std::filesystem::path out = {};  ///< for the copy with the tint magnified; empty: none
+    std::filesystem::path out = {};         ///< for the copy with the tint magnified; empty: none
+    std::function<bool(double)> goOn = {};  ///< told the share done; false stops the work
 };
 
 struct Look {
@@ -93,6 +95,25 @@ struct Look {
     double magnify = 0;
     std::vector<Note> notes = {};
 };
+
+/// What was seen, in a sentence or two.
+[[nodiscard]] std::string wordsFromLook(const Look& look);
+
+/// What was learned, in a sentence.
+[[nodiscard]] std::string wordsFromDevice(const LearnedDevice& device);
+
+/// A photograph made small enough for a screen.
+struct ShownPicture {
+    std::filesystem::path file = {};  ///< PNG, sRGB
+    std::size_t fileWidth = 0;        ///< pixels of the photograph itself
+    std::size_t fileHeight = 0;
+};
+
+/// Writes a small copy of a photograph, to mark places in. Errors: picture-grey; those of
+/// picture::readReduced() and picture::writePixels().
+[[nodiscard]] Result<ShownPicture> showPicture(const std::filesystem::path& picture,
+                                               const std::filesystem::path& out,
+                                               const std::function<bool(double)>& goOn = {});
 
 /// Errors: magnify-out-of-range (1 to 30); those of picture::readReduced(), scan::look() and
 /// scan::writeMagnified().

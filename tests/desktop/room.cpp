@@ -102,7 +102,15 @@ void Room::forEveryQuestion(const std::function<void(FormDialog&)>& look) {
                                                [&] { jobs.makeProfile("chalk"); },
                                                [&] { jobs.preparePictures("chalk"); },
                                                [&] { jobs.askHowToLook(); },
-                                               [&] { jobs.addLight(); }};
+                                               [&] { jobs.exportReading("chalk", 1); },
+                                               [&] { jobs.correctCondition("chalk"); },
+                                               [&] { jobs.removeCondition("chalk"); },
+                                               [&] { jobs.addLight(); },
+                                               [&] { jobs.addScene(); },
+                                               [&] { jobs.addGlazing(); },
+                                               [&] { jobs.addViewer(); },
+                                               [&] { jobs.learnDevice("chalk"); },
+                                               [&] { jobs.showOwn(); }};
     for (const auto& ask : questions) {
         ask();
         ASSERT_TRUE(waitUntil([&] { return window->findChild<FormDialog*>() != nullptr; }));

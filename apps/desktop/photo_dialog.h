@@ -1,0 +1,57 @@
+#pragma once
+
+#include <QDialog>
+#include <QTemporaryDir>
+#include <QTimer>
+#include <optional>
+
+#include "studio/sheets.h"
+#include "tasks.h"
+
+class QCheckBox;
+class QLabel;
+class QLineEdit;
+class QPushButton;
+class QRadioButton;
+
+namespace greywright::desktop {
+
+class MarkedPicture;
+class Workspace;
+
+/// How far a place in any photograph is from neutral, by a card in the same picture.
+class PhotoDialog : public QDialog {
+    Q_OBJECT
+
+  public:
+    PhotoDialog(Workspace& workspace, const QString& picture, QWidget* parent);
+    ~PhotoDialog() override;
+
+    [[nodiscard]] MarkedPicture& marks() { return *marks_; }
+    /// What is said of the place so far.
+    [[nodiscard]] QString words() const;
+
+  private:
+    void load();
+    void look();
+    void show(const Result<studio::Look>& seen);
+    void showPicture();
+    void save();
+
+    Workspace& workspace_;
+    QString picture_;
+    QTemporaryDir copies_;
+    std::optional<studio::ShownPicture> shown_ = {};
+    MarkedPicture* marks_;
+    QRadioButton* card_;
+    QRadioButton* place_;
+    QLineEdit* cardLab_;
+    QCheckBox* stronger_;
+    QPushButton* save_;
+    QLabel* words_;
+    QTimer settle_;  ///< one look after a burst of keys
+    TaskPointer work_;
+    bool hasLooked_ = false;  ///< the copy with the stronger tint is of the marks that are shown
+};
+
+}  // namespace greywright::desktop
