@@ -32,18 +32,6 @@ std::vector<std::string> split(const std::string& text, std::string_view separat
     return parts;
 }
 
-/// Nothing when one of them is no number.
-std::vector<double> numbersIn(const std::string& text) {
-    std::vector<double> numbers;
-    for (const std::string& part : split(text, ", ;\t")) {
-        if (part.empty()) continue;
-        const auto number = numberFromText(part);
-        if (!number) return {};
-        numbers.push_back(*number);
-    }
-    return numbers;
-}
-
 Result<steer::LightGoal> goalFromText(const std::string& text) {
     const std::size_t equals = text.rfind('=');
     if (equals == std::string::npos) return steer::LightGoal{.name = text};
@@ -87,7 +75,7 @@ Result<book::Setting> settingFromText(const std::string& text) {
 }
 
 Result<std::vector<double>> tonesFromText(const std::string& text) {
-    const auto tones = numbersIn(text);
+    const auto tones = numbersInText(text);
     if (tones.empty()) {
         return wrong("tones-text-invalid", text, "--tones",
                      "Write the tones in percent in the order of the patches, for example 0,10,20,50,100");
@@ -176,7 +164,7 @@ Result<sheet::Page> pageFromText(const std::string& text) {
 }
 
 Result<std::vector<double>> numbersFromText(const std::string& text, std::string_view option) {
-    const auto numbers = numbersIn(text);
+    const auto numbers = numbersInText(text);
     if (numbers.empty()) {
         return wrong("numbers-text-invalid", text, option, "Write numbers with commas between, like 2.5,5");
     }
@@ -184,7 +172,7 @@ Result<std::vector<double>> numbersFromText(const std::string& text, std::string
 }
 
 Result<scan::RectPx> rectangleFromText(const std::string& text, std::string_view option) {
-    const auto numbers = numbersIn(text);
+    const auto numbers = numbersInText(text);
     if (numbers.size() != 4) {
         return wrong("rectangle-text-invalid", text, option,
                      "Write x,y,width,height in pixels from the picture's upper left corner: 1200,800,60,40");
@@ -193,7 +181,7 @@ Result<scan::RectPx> rectangleFromText(const std::string& text, std::string_view
 }
 
 Result<colour::Lab> labFromText(const std::string& text, std::string_view option) {
-    const auto numbers = numbersIn(text);
+    const auto numbers = numbersInText(text);
     if (numbers.size() != 3) {
         return wrong("lab-text-invalid", text, option, "Write L*,a*,b* for D50, for example 52.1,-0.3,0.4");
     }
@@ -237,7 +225,7 @@ Result<std::size_t> viewerCount(long count) {
 }
 
 Result<colour::Tint> tintFromText(const std::string& text, std::string_view option) {
-    const auto numbers = numbersIn(text);
+    const auto numbers = numbersInText(text);
     constexpr double kMostChroma = 60;
     if (numbers.size() != 2 || numbers[0] < 0 || numbers[0] > kMostChroma || std::abs(numbers[1]) > 360) {
         return wrong("tint-text-invalid", text, option,

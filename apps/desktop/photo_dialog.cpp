@@ -13,7 +13,6 @@
 #include <QVBoxLayout>
 
 #include "core/files.h"
-#include "core/numbers.h"
 #include "marked_picture.h"
 #include "text.h"
 #include "workspace.h"
@@ -26,13 +25,9 @@ constexpr int kSettleMs = 250;
 
 /// "95, 0.1, −0.4", or nothing where it is not three numbers.
 std::optional<colour::Lab> labIn(const QString& words) {
-    const QStringList parts = QString(words).replace(QChar(0x2212), QLatin1Char('-')).split(QLatin1Char(','));
-    if (parts.size() != 3) return std::nullopt;
-    const auto L = numberFromText(text(parts[0].trimmed()));
-    const auto a = numberFromText(text(parts[1].trimmed()));
-    const auto b = numberFromText(text(parts[2].trimmed()));
-    if (!L || !a || !b) return std::nullopt;
-    return colour::Lab{*L, *a, *b};
+    const std::vector<double> numbers = numbersIn(words);
+    if (numbers.size() != 3) return std::nullopt;
+    return colour::Lab{numbers[0], numbers[1], numbers[2]};
 }
 
 }  // namespace

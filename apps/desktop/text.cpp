@@ -5,6 +5,7 @@
 #include <QLocale>
 #include <cmath>
 
+#include "core/numbers.h"
 #include "core/said.h"
 
 namespace greywright::desktop {
@@ -52,6 +53,10 @@ QString number(double value, int digits) {
     const QString zero = QLocale().toString(0.0, 'f', digits);
     if (out == QLocale().negativeSign() + zero) return zero;
     return out.replace(QLatin1Char('-'), QChar(0x2212));
+}
+
+std::vector<double> numbersIn(const QString& words) {
+    return numbersInText(text(QString(words).replace(QChar(0x2212), QLatin1Char('-'))));
 }
 
 QString dateOf(const std::string& when) {

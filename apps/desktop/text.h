@@ -32,6 +32,10 @@ namespace greywright::desktop {
 /// A number for people, in the system's language, with so many digits behind the point and a true minus.
 [[nodiscard]] QString number(double value, int digits);
 
+/// Numbers that a person wrote, with commas, semicolons or blanks between; none where one of them is no
+/// number.
+[[nodiscard]] std::vector<double> numbersIn(const QString& words);
+
 /// "2031-04-05T06:07:08Z" as a date and time of this place.
 [[nodiscard]] QString dateOf(const std::string& when);
 

@@ -22,6 +22,13 @@ TEST(Numbers, RefusesWhatIsNotWhollyANumber) {
     }
 }
 
+TEST(Numbers, ListsHaveCommasSemicolonsOrBlanksBetween) {
+    EXPECT_EQ(numbersInText("0,10.5, 50;100"), (std::vector<double>{0, 10.5, 50, 100}));
+    EXPECT_EQ(numbersInText("  7\t-8 "), (std::vector<double>{7, -8}));
+    for (const char* text : {"", " , ", "1,two", "1,,x", "nan"})
+        EXPECT_TRUE(numbersInText(text).empty()) << text;
+}
+
 TEST(Numbers, TextReadsBackTheSame) {
     for (const double number : {0.1, 1.0 / 3, -1e-300, 6.02e23, 0.0}) {
         EXPECT_EQ(numberFromText(textFromNumber(number)), number);
