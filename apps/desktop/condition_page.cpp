@@ -80,6 +80,8 @@ ConditionPage::ConditionPage(Workspace& workspace, const QString& name, Preferen
             [&jobs, condition] { jobs.preparePictures(condition); });
     connect(corrections, &CorrectionsSection::withdrawWanted, &jobs,
             [&jobs, condition](int one) { jobs.withdrawCorrection(condition, one); });
+    connect(corrections, &CorrectionsSection::saveWanted, &jobs,
+            [&jobs, condition](int one) { jobs.saveCorrection(condition, one); });
     connect(data_, &ConditionData::recordsChanged, this, &ConditionPage::showFacts);
     connect(data_, &ConditionData::failed, this, &ConditionPage::failed);
     connect(data_, &ConditionData::gone, this, &ConditionPage::gone);

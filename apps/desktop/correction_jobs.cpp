@@ -1,5 +1,6 @@
 #include <QCheckBox>
 #include <QComboBox>
+#include <QDialogButtonBox>
 #include <QDir>
 #include <QDoubleSpinBox>
 #include <QFileDialog>
@@ -8,24 +9,35 @@
 #include <QLabel>
 #include <QLineEdit>
 #include <QListWidget>
-#include <QPixmap>
 #include <QPointer>
 #include <QPushButton>
+#include <QTableWidget>
 #include <QTemporaryDir>
+#include <QVBoxLayout>
 #include <algorithm>
 #include <mutex>
 
 #include "answer.h"
+#include "core/files.h"
 #include "core/platform.h"
+#include "fields.h"
 #include "jobs.h"
+#include "picture_view.h"
 #include "print_page.h"
 #include "text.h"
 
 namespace greywright::desktop {
 namespace {
 
+using Items = std::vector<std::pair<QString, QVariant>>;
 using Kind = PathEdit::Kind;
 using studio::ToneAimChoice;
+
+/// Where a correction is written as text too; empty: nowhere.
+PathEdit* textFile(FormDialog& dialog) {
+    return dialog.path(Jobs::tr("&Write it as text too"), Kind::save, Jobs::tr("Text (*.txt);;Any file (*)"),
+                       "out");
+}
 
 /// Even steps, a gamma, or another condition's tone.
 struct ToneFields {
@@ -56,6 +68,30 @@ struct ToneFields {
     }
 };
 
+/// How a print will look, in a window of its own.
+void showProof(const studio::Proof& proof, const QString& name, QWidget* parent) {
+    auto* window = new QDialog(parent);
+    window->setObjectName(QStringLiteral("proofWindow"));
+    window->setAttribute(Qt::WA_DeleteOnClose);
+    const QString under = text(proof.light.empty() ? "D50" : proof.light);
+    window->setWindowTitle(proof.magnify > 1
+                               ? Jobs::tr("How %1 will look under %2, its tint %3 times as strong")
+                                     .arg(name, under, number(proof.magnify, 0))
+                               : Jobs::tr("How %1 will look under %2").arg(name, under));
+    window->resize(900, 680);
+    auto* column = new QVBoxLayout(window);
+    auto* view = new PictureView(window);
+    view->setPicture(QImage(text(proof.file.string())));
+    view->setAccessibleName(window->windowTitle());
+    column->addWidget(view, 1);
+    if (!proof.notes.empty()) column->addWidget(wordsLabel(window, textOf(proof.notes)));
+    auto* buttons = new QDialogButtonBox(window);
+    buttons->addButton(Jobs::tr("Close"), QDialogButtonBox::RejectRole);
+    QObject::connect(buttons, &QDialogButtonBox::rejected, window, &QDialog::reject);
+    column->addWidget(buttons);
+    window->open();
+}
+
 QString shareWords(const judge::Share& share) {
     return number(share.value * 100, 0) + QStringLiteral(" %");
 }
@@ -68,13 +104,24 @@ void Jobs::makeCurve(const QString& condition) {
         tr("From the latest whole ramp. The curve goes into the pictures; the driver's setting stays."));
     const ToneFields tone(*dialog, workspace_, condition);
     QCheckBox* force = dialog->tick(tr("Also where nobody can see anything to mend"), false, "force");
+    dialog->more();
+    QDoubleSpinBox* trial = usualOr(*dialog, tr("From &trial"), 0, 100000, 1, 0, "trial");
+    trial->setSpecialValueText(tr("the latest whole ramp"));
+    QDoubleSpinBox* repeatability =
+        usualOr(*dialog, tr("Standard deviation of one patch's L*"), 0, 5, 0.05, 2, "repeatability");
+    repeatability->setSpecialValueText(tr("as the readings tell"));
+    PathEdit* out = textFile(*dialog);
     dialog->onAnswer([=, this] {
+        studio::CurveRequest request{.aim = tone.choice(),
+                                     .repeatabilityL = given(*repeatability),
+                                     .force = force->isChecked(),
+                                     .out = text(out->path()),
+                                     .when = platform::utcNow()};
+        if (const auto from = given(*trial)) request.trial = static_cast<int>(*from);
+        if (QFileInfo::exists(out->path())) return dialog->complain(isThere(out->path()));
         answer(
             dialog, tr("Making the curve"),
-            [studio = workspace_.studio(), name = text(condition),
-             request =
-                 studio::CurveRequest{
-                     .aim = tone.choice(), .force = force->isChecked(), .when = platform::utcNow()}](Task&) {
+            [studio = workspace_.studio(), name = text(condition), request](Task&) {
                 return studio.makeCurve(name, request);
             },
             [this](const studio::MadeCurve& made) {
@@ -88,6 +135,10 @@ void Jobs::makeCurve(const QString& condition) {
 }
 
 void Jobs::makeTable(const QString& condition) {
+    withCatalogue([this, condition](const studio::Catalogue& catalogue) { makeTable(condition, catalogue); });
+}
+
+void Jobs::makeTable(const QString& condition, const studio::Catalogue& catalogue) {
     auto* dialog = new FormDialog(tr("A neutralising table"), tr("Make it"), window_);
     dialog->words(tr("From near-neutral sheets that were printed in the driver's colour mode and measured."));
     const ToneFields tone(*dialog, workspace_, condition);
@@ -95,20 +146,40 @@ void Jobs::makeTable(const QString& condition) {
         dialog->number(tr("A tone on &purpose: how strong (0 is none)"), 0, 0, 30, 1, 1, "chroma");
     QDoubleSpinBox* hue =
         dialog->number(tr("Its &hue in degrees (0 red, 90 yellow)"), 70, 0, 360, 5, 0, "hue");
-    hue->setEnabled(false);
-    QObject::connect(chroma, &QDoubleSpinBox::valueChanged, hue,
-                     [hue](double value) { hue->setEnabled(value > 0); });
+    dialog->more();
+    QCheckBox* isSplit = dialog->tick(tr("Another tone in the shadows"), false, "split");
+    QDoubleSpinBox* shadowChroma = dialog->number(tr("There: how strong"), 0, 0, 30, 1, 1, "shadowChroma");
+    QDoubleSpinBox* shadowHue = dialog->number(tr("There: its hue"), 70, 0, 360, 5, 0, "shadowHue");
+    QTableWidget* lights = lightsWithWeights(catalogue, dialog);
+    dialog->field(tr("Neutral under (none ticked: D50)"), lights, "lights");
+    PathEdit* out = textFile(*dialog);
+    const studio::ViewerRequest viewers = preferences_.viewersAmong(catalogue);
+    const auto rest = [=] {
+        hue->setEnabled(chroma->value() > 0);
+        shadowChroma->setEnabled(isSplit->isChecked());
+        shadowHue->setEnabled(isSplit->isChecked() && shadowChroma->value() > 0);
+    };
+    for (QDoubleSpinBox* box : {chroma, shadowChroma})
+        QObject::connect(box, &QDoubleSpinBox::valueChanged, dialog, rest);
+    QObject::connect(isSplit, &QCheckBox::toggled, dialog, rest);
+    rest();
     dialog->onAnswer([=, this] {
-        studio::TableRequest request{
-            .tone = tone.choice(), .tint = preferences_.aim, .when = platform::utcNow()};
-        if (chroma->value() > 0) request.toning = colour::Toning::even(chroma->value(), hue->value());
+        studio::TableRequest request{.tone = tone.choice(),
+                                     .tint = preferences_.aim,
+                                     .lights = goalsIn(*lights),
+                                     .viewers = viewers,
+                                     .out = text(out->path()),
+                                     .when = platform::utcNow()};
+        if (chroma->value() > 0 || isSplit->isChecked()) {
+            request.toning = colour::Toning::even(chroma->value(), hue->value());
+            if (isSplit->isChecked())
+                request.toning->shadows =
+                    colour::Toning::even(shadowChroma->value(), shadowHue->value()).shadows;
+        }
+        if (QFileInfo::exists(out->path())) return dialog->complain(isThere(out->path()));
         answer(
             dialog, tr("Making the table"),
-            [studio = workspace_.studio(), name = text(condition), request,
-             preferences = preferences_](Task& task) mutable -> Result<studio::MadeTable> {
-                const auto catalogue = studio.catalogue();
-                if (!catalogue) return catalogue.error();
-                request.viewers = preferences.viewersAmong(*catalogue);
+            [studio = workspace_.studio(), name = text(condition), request](Task& task) mutable {
                 request.goOn = [&task](double share) { return task.goOn(share); };
                 return studio.makeTable(name, request);
             },
@@ -129,6 +200,12 @@ void Jobs::makeTable(const QString& condition) {
 }
 
 void Jobs::makeProfile(const QString& condition) {
+    withCorrections(condition, [this, condition](const studio::Catalogue&, const Corrections& corrections) {
+        makeProfile(condition, corrections);
+    });
+}
+
+void Jobs::makeProfile(const QString& condition, const Corrections& corrections) {
     auto* dialog = new FormDialog(tr("A profile"), tr("Write it"), window_);
     QComboBox* kind = dialog->choice(tr("&For"),
                                      {{tr("grey pictures"), 0},
@@ -140,10 +217,23 @@ void Jobs::makeProfile(const QString& condition) {
     PathEdit* out = dialog->path(tr("F&ile"), Kind::save, tr("Profile (*.icc)"), "out");
     out->setPath(QDir::home().filePath(condition + QStringLiteral(".icc")));
     QCheckBox* replace = dialog->tick(tr("Replace a file of that name"), false, "replace");
+    dialog->more();
+    dialog->words(
+        tr("Of grey pictures: the curve that they will go through afterwards. Of the others: the "
+           "table."));
+    const CorrectionField correction(*dialog, tr("&Correction"), corrections);
+    correction.box()->setItemText(0, tr("grey: none; else the latest table"));
+    QLineEdit* description = dialog->line(tr("What programs &show"), {}, "description");
+    description->setPlaceholderText(tr("made of the condition"));
+    QLineEdit* copyright =
+        dialog->line(tr("C&opyright"), text(studio::ProfileRequest{}.copyright), "copyright");
     dialog->onAnswer([=, this] {
         const studio::ProfileRequest request{
             .kind = static_cast<studio::ProfileKind>(kind->currentData().toInt()),
             .version = version->currentData().toInt(),
+            .correction = correction.choice(),
+            .description = text(description->text().trimmed()),
+            .copyright = text(copyright->text().trimmed()),
             .out = text(out->path()),
             .replace = replace->isChecked(),
             .when = platform::utcNow()};
@@ -161,6 +251,14 @@ void Jobs::makeProfile(const QString& condition) {
 }
 
 void Jobs::preparePictures(const QString& condition, const QStringList& pictures) {
+    withCorrections(condition, [this, condition, pictures](const studio::Catalogue& catalogue,
+                                                           const Corrections& corrections) {
+        preparePictures(condition, pictures, catalogue, corrections);
+    });
+}
+
+void Jobs::preparePictures(const QString& condition, const QStringList& pictures,
+                           const studio::Catalogue& catalogue, const Corrections& corrections) {
     auto* dialog = new FormDialog(tr("Pictures for %1").arg(condition), tr("Prepare them"), window_);
     auto* list = new QListWidget(dialog);
     list->addItems(pictures);
@@ -177,8 +275,7 @@ void Jobs::preparePictures(const QString& condition, const QStringList& pictures
     proof->setObjectName(QStringLiteral("proof"));
     for (QPushButton* one : {add, remove, check, proof}) row->addWidget(one);
     dialog->field(QString(), tools, "tools");
-    QComboBox* correction =
-        dialog->choice(tr("&Correction"), {{tr("the latest in use"), -1}, {tr("none"), 0}}, "correction");
+    const CorrectionField correction(*dialog, tr("&Correction"), corrections);
     PathEdit* out = dialog->path(tr("&Folder for the results"), Kind::folder, {}, "out");
     out->setPath(QDir::home().filePath(QStringLiteral("prepared")));
     QComboBox* format = dialog->choice(tr("For&mat"),
@@ -194,20 +291,24 @@ void Jobs::preparePictures(const QString& condition, const QStringList& pictures
     auto* result = wordsLabel(dialog);
     result->setObjectName(QStringLiteral("result"));
     dialog->widget(result);
-    auto* shown = new QLabel(dialog);
-    shown->hide();
-    dialog->widget(shown);
+    dialog->more();
+    const EncodingFields encoding(*dialog);
+    Items lights{{tr("D50"), QString()}};
+    for (const auto& names : {catalogue.sceneNames(), catalogue.lightNames()}) {
+        for (const std::string& name : names) {
+            if (name != "D50") lights.emplace_back(text(name), text(name));
+        }
+    }
+    QComboBox* light = dialog->choice(tr("How it will look: &under"), lights, "light");
+    QDoubleSpinBox* times = dialog->number(tr("How it will look: &tint, times"), 1, 1, 30, 1, 0, "times");
 
     QObject::connect(add, &QPushButton::clicked, dialog, [=] {
         list->addItems(QFileDialog::getOpenFileNames(
             dialog, Jobs::tr("Choose pictures"), QString(),
             Jobs::tr("Pictures (*.tif *.tiff *.png *.jpg *.jpeg *.webp);;Any file (*)")));
+        dialog->forgive();
     });
     QObject::connect(remove, &QPushButton::clicked, dialog, [=] { qDeleteAll(list->selectedItems()); });
-    const auto choice = [=]() -> studio::CorrectionChoice {
-        if (correction->currentData().toInt() < 0) return {};
-        return correction->currentData().toInt();
-    };
     const auto first = [=]() -> QString {
         const QListWidgetItem* item = list->currentItem() != nullptr ? list->currentItem() : list->item(0);
         return item == nullptr ? QString() : item->text();
@@ -218,12 +319,13 @@ void Jobs::preparePictures(const QString& condition, const QStringList& pictures
             tr("Looking at the picture's tones"), dialog,
             [studio = workspace_.studio(), request = studio::CheckRequest{.picture = text(first()),
                                                                           .condition = text(condition),
-                                                                          .correction = choice()}](Task&) {
-                return studio.checkPicture(request);
-            },
-            [dialog, result](const Result<studio::PictureCheck>& checked) {
+                                                                          .correction = correction.choice()}](
+                Task&) { return studio.checkPicture(request); },
+            [dialog, result,
+             name = QFileInfo(first()).fileName()](const Result<studio::PictureCheck>& checked) {
                 if (!checked) return dialog->complain(checked.error());
-                QStringList words;
+                dialog->forgive();
+                QStringList words{name + QLatin1Char(':')};
                 const auto percent = [](double share) {
                     return number(share * 100, 1) + QStringLiteral(" %");
                 };
@@ -241,6 +343,7 @@ void Jobs::preparePictures(const QString& condition, const QStringList& pictures
                                       percent(tone.share));
                 if (!checked->notes.empty()) words << textOf(checked->notes);
                 result->setText(words.join(QLatin1Char('\n')));
+                dialog->fit();
             });
     });
     QObject::connect(proof, &QPushButton::clicked, dialog, [=, this] {
@@ -252,28 +355,26 @@ void Jobs::preparePictures(const QString& condition, const QStringList& pictures
              request = studio::ProofRequest{.picture = text(first()),
                                             .out = text(folder->filePath(QStringLiteral("proof.png"))),
                                             .condition = text(condition),
-                                            .correction = choice(),
+                                            .correction = correction.choice(),
+                                            .light = text(light->currentData().toString()),
+                                            .magnify = times->value(),
                                             .replace = true}](Task& task) mutable {
                 request.goOn = [&task](double share) { return task.goOn(share); };
                 return studio.proof(request);
             },
-            [dialog, shown, result, folder](const Result<studio::Proof>& made) {
+            [dialog, folder, name = QFileInfo(first()).fileName()](const Result<studio::Proof>& made) {
                 if (!made) return dialog->complain(made.error());
-                QImage picture(text(made->file.string()));
-                shown->setPixmap(QPixmap::fromImage(
-                    picture.scaled(480, 320, Qt::KeepAspectRatio, Qt::SmoothTransformation)));
-                shown->setAccessibleName(Jobs::tr("How the print will look"));
-                shown->show();
-                result->setText(textOf(made->notes));
-                dialog->fit();
+                dialog->forgive();
+                showProof(*made, name, dialog);
             });
     });
     dialog->onAnswer([=, this] {
         studio::PrepareRequest request{.out = text(out->path()),
                                        .condition = text(condition),
-                                       .correction = choice(),
+                                       .correction = correction.choice(),
                                        .bits = std::abs(format->currentData().toInt()),
                                        .format = format->currentData().toInt() < 0 ? "png" : "tiff",
+                                       .encoding = encoding.encoding(),
                                        .replace = replace->isChecked(),
                                        .when = platform::utcNow()};
         for (int i = 0; i < list->count(); ++i) request.pictures.emplace_back(text(list->item(i)->text()));
@@ -317,6 +418,28 @@ void Jobs::preparePictures(const QString& condition, const QStringList& pictures
                         Q_EMIT failed(tr("It was not printed"), printed.error());
                 }
             });
+    });
+    dialog->open();
+}
+
+void Jobs::saveCorrection(const QString& condition, int correction) {
+    auto* dialog = new FormDialog(tr("Correction %1 as text").arg(correction), tr("Save it"), window_);
+    PathEdit* out = dialog->path(tr("&File"), Kind::save, tr("Text (*.txt);;Any file (*)"), "out");
+    out->setPath(
+        QDir::home().filePath(fileNameOf(condition) + QStringLiteral("-correction-%1.txt").arg(correction)));
+    QCheckBox* replace = dialog->tick(tr("Replace a file of the same name"), false, "replace");
+    dialog->onAnswer([=, this] {
+        if (QFileInfo::exists(out->path()) && !replace->isChecked())
+            return dialog->complain(isThere(out->path()));
+        answer(
+            dialog, QString(),
+            [studio = workspace_.studio(), name = text(condition), correction,
+             path = text(out->path())](Task&) -> Outcome {
+                const auto record = studio.correction(name, correction);
+                if (!record) return record.error();
+                return writeWholeFile(path, record->content);
+            },
+            [this, path = out->path()](Done) { Q_EMIT said(tr("The correction was saved"), path); });
     });
     dialog->open();
 }

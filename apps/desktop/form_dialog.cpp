@@ -10,12 +10,21 @@
 #include <QLineEdit>
 #include <QProgressBar>
 #include <QPushButton>
+#include <QToolButton>
 #include <QVBoxLayout>
 #include <cmath>
 
 #include "text.h"
 
 namespace greywright::desktop {
+
+namespace {
+
+constexpr int kColumnWidth = 520;
+constexpr int kSecondColumnWidth = 420;
+constexpr int kBetweenColumns = 16;
+
+}  // namespace
 
 PathEdit::PathEdit(Kind kind, const QString& title, const QString& filter, QWidget* parent)
     : QWidget(parent), line_(new QLineEdit(this)) {
@@ -46,19 +55,36 @@ void PathEdit::setPath(const QString& path) {
     line_->setText(path);
 }
 
+QToolButton* moreButton(QWidget* what, Qt::ArrowType shown, QWidget* parent) {
+    auto* button = new QToolButton(parent);
+    button->setText(FormDialog::tr("More ch&oices"));
+    button->setObjectName(QStringLiteral("more"));
+    button->setCheckable(true);
+    button->setArrowType(Qt::RightArrow);
+    button->setToolButtonStyle(Qt::ToolButtonTextBesideIcon);
+    button->setAutoRaise(true);
+    what->hide();
+    QObject::connect(button, &QToolButton::toggled, what, [button, what, shown](bool isOpen) {
+        button->setArrowType(isOpen ? shown : Qt::RightArrow);
+        what->setVisible(isOpen);
+    });
+    return button;
+}
+
 FormDialog::FormDialog(const QString& title, const QString& doIt, QWidget* parent)
     : QDialog(parent),
       column_(new QVBoxLayout(this)),
+      columns_(new QHBoxLayout),
       form_(new QFormLayout),
       complaint_(headingLabel(this, {}, 1)),
       cancelWords_(tr("Cancel")) {
     setWindowTitle(title);
     setWindowModality(Qt::WindowModal);
     setAttribute(Qt::WA_DeleteOnClose);
-    setMinimumWidth(520);
-    column_->addLayout(form_);
-    form_->setFieldGrowthPolicy(QFormLayout::ExpandingFieldsGrow);
-    form_->setRowWrapPolicy(QFormLayout::WrapLongRows);
+    setMinimumWidth(kColumnWidth);
+    column_->addLayout(columns_);
+    columns_->addLayout(form_, 1);
+    styleForm();
     complaint_->hide();
     complaint_->setObjectName(QStringLiteral("complaint"));
     column_->addStretch(1);
@@ -94,6 +120,35 @@ void FormDialog::resizeEvent(QResizeEvent* event) {
 
 void FormDialog::fit() {
     setMinimumHeight(column_->totalHeightForWidth(width()));
+}
+
+void FormDialog::styleForm() {
+    form_->setFieldGrowthPolicy(QFormLayout::ExpandingFieldsGrow);
+    form_->setRowWrapPolicy(QFormLayout::WrapLongRows);
+}
+
+void FormDialog::more() {
+    more_ = new QWidget(this);
+    QToolButton* button = moreButton(more_, Qt::LeftArrow, this);
+    form_->addRow(button);
+    form_ = new QFormLayout(more_);
+    form_->setContentsMargins(kBetweenColumns, 0, 0, 0);
+    styleForm();
+    columns_->addWidget(more_, 1);
+    connect(button, &QToolButton::toggled, this, [this](bool isOpen) {
+        setMinimumWidth(kColumnWidth + (isOpen ? kSecondColumnWidth : 0));
+        if (!isOpen) resize(kColumnWidth, height());
+        fit();
+    });
+}
+
+void FormDialog::setApplies(QWidget* field, bool applies) {
+    for (QFormLayout* form : findChildren<QFormLayout*>()) {
+        int row = -1;
+        QFormLayout::ItemRole role = QFormLayout::FieldRole;
+        form->getWidgetPosition(field, &row, &role);
+        if (row >= 0) form->setRowVisible(row, applies);
+    }
 }
 
 void FormDialog::showEvent(QShowEvent* event) {
@@ -160,6 +215,11 @@ void FormDialog::complain(const Error& error) {
     setBusy(false);
     complaint_->setText(textOf(error));
     complaint_->show();
+    fit();
+}
+
+void FormDialog::forgive() {
+    complaint_->hide();
     fit();
 }
 

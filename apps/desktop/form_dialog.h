@@ -12,11 +12,13 @@ class QCheckBox;
 class QComboBox;
 class QDoubleSpinBox;
 class QFormLayout;
+class QHBoxLayout;
 class QLabel;
 class QLineEdit;
 class QProgressBar;
 class QPushButton;
 class QSpinBox;
+class QToolButton;
 class QVBoxLayout;
 
 namespace greywright::desktop {
@@ -37,6 +39,9 @@ class PathEdit : public QWidget {
     QLineEdit* line_;
 };
 
+/// A button that shows and hides what few need; its arrow points to where that appears.
+[[nodiscard]] QToolButton* moreButton(QWidget* what, Qt::ArrowType shown, QWidget* parent);
+
 /// A question with a few fields, asked beside the window's work. Fields are found by their names.
 class FormDialog : public QDialog {
     Q_OBJECT
@@ -52,6 +57,10 @@ class FormDialog : public QDialog {
                       const char* name);
     QCheckBox* tick(const QString& label, bool on, const char* name);
     PathEdit* path(const QString& label, PathEdit::Kind kind, const QString& filter, const char* name);
+    /// What few need: fields that are added after this stand in a second column, behind a button.
+    void more();
+    /// Hides a field and its label where it does not apply.
+    void setApplies(QWidget* field, bool applies);
     /// A field of any kind.
     void field(const QString& label, QWidget* widget, const char* name);
     void widget(QWidget* widget);
@@ -60,6 +69,8 @@ class FormDialog : public QDialog {
     void onAnswer(std::function<void()> answer) { answer_ = std::move(answer); }
     /// Says within the dialog what is wrong and lets the answer be given again.
     void complain(const Error& error);
+    /// Takes back what it complained of.
+    void forgive();
     [[nodiscard]] QString complaint() const;
     void setBusy(bool isBusy);
     /// Shows how far a work is, and lets it be stopped, until the dialog is no longer busy.
@@ -75,8 +86,12 @@ class FormDialog : public QDialog {
     void showEvent(QShowEvent* event) override;
 
   private:
+    void styleForm();
+
     QVBoxLayout* column_;
-    QFormLayout* form_;
+    QHBoxLayout* columns_;
+    QFormLayout* form_;  ///< where fields are added
+    QWidget* more_ = nullptr;
     QLabel* complaint_;
     QPushButton* doIt_;
     QPushButton* cancel_;

@@ -20,31 +20,13 @@
 #include "core/files.h"
 #include "core/numbers.h"
 #include "core/platform.h"
-#include "print_page.h"
-#include "sheet_preview.h"
-#include "studio/convert.h"
+#include "fields.h"
 #include "text.h"
 
 namespace greywright::desktop {
 namespace {
 
 using Kind = PathEdit::Kind;
-
-QString documents() {
-    return QDir::homePath();
-}
-
-QString fileNameOf(const QString& words) {
-    QString out;
-    for (const QChar letter : words.toLower()) out += letter.isLetterOrNumber() ? letter : QLatin1Char('-');
-    while (out.contains(QStringLiteral("--"))) out.replace(QStringLiteral("--"), QStringLiteral("-"));
-    return out;
-}
-
-Error isThere(const QString& path) {
-    return missing(Jobs::tr("there is a file of this name: %1").arg(path),
-                   Jobs::tr("Choose another name, or tick that it is replaced"));
-}
 
 /// Taking a trial out of the account, and back again.
 class WithdrawTrial : public QUndoCommand {
@@ -103,36 +85,19 @@ Result<std::vector<book::AxisRecord>> axesIn(const QTableWidget& table) {
     return out;
 }
 
-/// Every scene and light, to be ticked.
-QListWidget* lightsList(const studio::Catalogue& catalogue, const QStringList& ticked, QWidget* parent) {
-    auto* list = new QListWidget(parent);
-    std::vector<std::string> names = catalogue.sceneNames();
-    std::ranges::copy(catalogue.lightNames(), std::back_inserter(names));
-    for (const std::string& name : names) {
-        if (name == "D50") continue;
-        auto* item = new QListWidgetItem(text(name), list);
-        item->setFlags(Qt::ItemIsUserCheckable | Qt::ItemIsEnabled | Qt::ItemIsSelectable);
-        item->setCheckState(ticked.contains(item->text()) ? Qt::Checked : Qt::Unchecked);
-        if (const auto scene = catalogue.scene(name)) {
-            item->setToolTip(asSentence(scene->description));
-            item->setData(Qt::AccessibleDescriptionRole, item->toolTip());
-        }
-    }
-    constexpr int kRowsShown = 8, kBetweenPx = 2;
-    list->setSpacing(kBetweenPx);
-    list->setFixedHeight(kRowsShown * (list->sizeHintForRow(0) + 2 * kBetweenPx) + 2 * list->frameWidth());
-    return list;
+}  // namespace
+
+Error isThere(const QString& path) {
+    return missing(Jobs::tr("there is a file of this name: %1").arg(path),
+                   Jobs::tr("Choose another name, or tick that it is replaced"));
 }
 
-QStringList tickedIn(const QListWidget& list) {
-    QStringList out;
-    for (int row = 0; row < list.count(); ++row) {
-        if (list.item(row)->checkState() == Qt::Checked) out << list.item(row)->text();
-    }
+QString fileNameOf(const QString& words) {
+    QString out;
+    for (const QChar letter : words.toLower()) out += letter.isLetterOrNumber() ? letter : QLatin1Char('-');
+    while (out.contains(QStringLiteral("--"))) out.replace(QStringLiteral("--"), QStringLiteral("-"));
     return out;
 }
-
-}  // namespace
 
 Jobs::Jobs(Workspace& workspace, Preferences& preferences, QWidget* window)
     : QObject(window), workspace_(workspace), preferences_(preferences), window_(window) {}
@@ -225,121 +190,6 @@ void Jobs::removeCondition(const QString& condition) {
     dialog->open();
 }
 
-void Jobs::makeSheet(const QString& condition, const book::Setting& setting) {
-    auto* dialog = new FormDialog(tr("A test sheet"), tr("Make it"), window_);
-    QComboBox* kind = dialog->choice(tr("&What"),
-                                     {{tr("Ramp for an instrument that reads strips"), 0},
-                                      {tr("Ramp for an instrument that reads spots"), 1},
-                                      {tr("Ramp for a scanner or camera"), 2},
-                                      {tr("Block of a few tones, the next place on the page"), 3},
-                                      {tr("Near-neutral colours, for a neutralising table"), 4},
-                                      {tr("Steps to look at"), 5},
-                                      {tr("Gradients and a picture to look at"), 6},
-                                      {tr("Numbered greys to choose the most neutral from"), 7}},
-                                     "kind");
-    QDoubleSpinBox* tones = dialog->number(tr("To&nes of a ramp"), 21, 11, 101, 10, 0, "tones");
-    std::vector<std::pair<QString, QVariant>> pages;
-    for (const std::string& page : sheet::pageNames()) pages.emplace_back(text(page), text(page));
-    QComboBox* page = dialog->choice(tr("&Page"), pages, "page");
-    page->setCurrentText(QStringLiteral("A4"));
-    QComboBox* dots = dialog->choice(
-        tr("&Resolution"),
-        {{tr("360 dots per inch"), 360}, {tr("300 dots per inch"), 300}, {tr("600 dots per inch"), 600}},
-        "dots");
-    PathEdit* out =
-        dialog->path(tr("&File"), Kind::save, tr("TIFF (*.tif);;PNG (*.png);;PDF (*.pdf)"), "out");
-    out->setPath(QDir(documents()).filePath(fileNameOf(condition) + QStringLiteral("-sheet.tif")));
-    QCheckBox* replace = dialog->tick(tr("Replace a file of the same name"), false, "replace");
-    QCheckBox* print = dialog->tick(tr("Print it as well, at its exact size"), false, "print");
-    auto* preview = new SheetPreview(dialog);
-    dialog->field(tr("Preview"), preview, "preview");
-
-    // Another sheet, another order of what is to be found by eye.
-    const std::uint64_t seed = sheet::seedFromName(text(condition) + platform::utcNow());
-    const auto request = [=]() -> Result<studio::SheetRequest> {
-        const auto chosen = sheet::pageByName(text(page->currentText()));
-        if (!chosen) return chosen.error();
-        studio::SheetRequest made{
-            .out = text(out->path()), .dotsPerInch = dots->currentData().toInt(), .when = platform::utcNow()};
-        const sheet::Title title{.name = text(condition), .date = made.when.substr(0, 10)};
-        const auto steps = sheet::evenTones(static_cast<std::size_t>(tones->value()));
-        switch (kind->currentData().toInt()) {
-            case 0:
-                made.design = sheet::RampRequest{.title = title, .tonesPercent = steps, .page = *chosen};
-                break;
-            case 1:
-                made.design = sheet::RampRequest{.title = title,
-                                                 .tonesPercent = steps,
-                                                 .instrument = sheet::Instrument::spot,
-                                                 .sizes = sheet::usualSizes(sheet::Instrument::spot),
-                                                 .page = *chosen};
-                break;
-            case 2:
-                made.design = sheet::CameraRequest{
-                    .title = title, .tonesPercent = steps, .shuffle = 1, .page = *chosen};
-                break;
-            case 3:
-                made.design = sheet::BlockRequest{
-                    .title = title, .setting = studio::textFromSetting(setting), .page = *chosen};
-                made.condition = text(condition);
-                break;
-            case 4:
-                made.design = sheet::NeutralRequest{.title = title, .page = *chosen};
-                break;
-            case 5:
-                made.design = sheet::EyeRequest{.title = title, .seed = seed, .page = *chosen};
-                break;
-            case 6:
-                made.design = sheet::EyePictureRequest{.title = title, .seed = seed, .page = *chosen};
-                break;
-            default:
-                made.design = sheet::ChoiceRequest{.title = title, .seed = seed, .page = *chosen};
-                break;
-        }
-        return made;
-    };
-    const auto look = [=] {
-        const auto wanted = request();
-        if (wanted) preview->show(wanted->design);
-        tones->setEnabled(kind->currentData().toInt() < 3);
-    };
-    for (QComboBox* box : {kind, page}) QObject::connect(box, &QComboBox::currentIndexChanged, dialog, look);
-    QObject::connect(tones, &QDoubleSpinBox::valueChanged, dialog, look);
-    look();
-    dialog->onAnswer([=, this] {
-        auto wanted = request();
-        if (!wanted) return dialog->complain(wanted.error());
-        if (QFileInfo::exists(out->path()) && !replace->isChecked())
-            return dialog->complain(isThere(out->path()));
-        const bool isPrinted = print->isChecked();
-        if (isPrinted && text(out->path()).ends_with(".pdf"))
-            return dialog->complain(
-                missing(tr("a PDF is printed by the program that shows it"),
-                        tr("Choose .tif or .png to print from here, or do not print it")));
-        answer(
-            dialog, tr("Making the sheet"),
-            [studio = workspace_.studio(), wanted = *std::move(wanted)](Task& task) mutable {
-                wanted.goOn = [&task](double share) { return task.goOn(share); };
-                return studio.makeSheet(wanted);
-            },
-            [this, isPrinted](const studio::MadeSheet& made) {
-                QStringList files;
-                for (const auto& file : made.files) files << text(file.string());
-                Q_EMIT said(
-                    tr("Sheet %1 was made").arg(text(made.sheet.code)),
-                    tr("%1\nPrint it without scaling and without colour management, with the monochrome "
-                       "mode of the driver. The definition lies beside it: %2")
-                            .arg(files.join(QLatin1Char('\n')), text(made.definition.string())) +
-                        (made.notes.empty() ? QString() : QLatin1Char('\n') + textOf(made.notes)));
-                if (isPrinted) {
-                    if (const Outcome printed = printPages(files, window_); !printed)
-                        Q_EMIT failed(tr("The sheet was not printed"), printed.error());
-                }
-            });
-    });
-    dialog->open();
-}
-
 void Jobs::withdrawTrial(const QString& condition, int trial) {
     auto* dialog =
         new FormDialog(tr("Take trial %1 out of the account").arg(trial), tr("Take it out"), window_);
@@ -366,8 +216,7 @@ void Jobs::exportReading(const QString& condition, int trial) {
                                       {tr("the file that it was read from, byte for byte"), true}},
                                      "what");
     PathEdit* out = dialog->path(tr("&File"), Kind::save, tr("Text (*.txt);;Any file (*)"), "out");
-    out->setPath(
-        QDir(documents()).filePath(fileNameOf(condition) + QStringLiteral("-trial-%1.txt").arg(trial)));
+    out->setPath(QDir::home().filePath(fileNameOf(condition) + QStringLiteral("-trial-%1.txt").arg(trial)));
     QCheckBox* replace = dialog->tick(tr("Replace a file of the same name"), false, "replace");
     dialog->onAnswer([=, this] {
         if (QFileInfo::exists(out->path()) && !replace->isChecked())
@@ -391,8 +240,7 @@ void Jobs::exportReading(const QString& condition, int trial) {
 void Jobs::saveReport(const QString& condition) {
     const QString path = QFileDialog::getSaveFileName(
         window_, tr("Save the report"),
-        QDir(documents()).filePath(fileNameOf(condition) + QStringLiteral("-report.html")),
-        tr("Page (*.html)"));
+        QDir::home().filePath(fileNameOf(condition) + QStringLiteral("-report.html")), tr("Page (*.html)"));
     if (!path.isEmpty()) writeReport(condition, path);
 }
 

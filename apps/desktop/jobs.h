@@ -24,6 +24,7 @@ class Jobs : public QObject {
     void withdrawTrial(const QString& condition, int trial);
     void restoreTrial(const QString& condition, int trial);
     void withdrawCorrection(const QString& condition, int correction);
+    void saveCorrection(const QString& condition, int correction);
     void saveReport(const QString& condition);
     void writeReport(const QString& condition, const QString& path);
     void exportReading(const QString& condition, int trial);
@@ -47,8 +48,17 @@ class Jobs : public QObject {
 
   private:
     void askHowToLook(const studio::Catalogue& catalogue);
+    void makeTable(const QString& condition, const studio::Catalogue& catalogue);
+    void makeProfile(const QString& condition, const std::vector<book::CorrectionRecord>& corrections);
+    void preparePictures(const QString& condition, const QStringList& pictures,
+                         const studio::Catalogue& catalogue,
+                         const std::vector<book::CorrectionRecord>& corrections);
     /// Asks with what the book lends, unless something else is being asked already.
     void withCatalogue(std::function<void(const studio::Catalogue&)> ask);
+    /// The same, with the corrections of a condition.
+    using Corrections = std::vector<book::CorrectionRecord>;
+    void withCorrections(const QString& condition,
+                         std::function<void(const studio::Catalogue&, const Corrections&)> ask);
     void sayKept(const QString& title, const std::vector<Note>& notes, const QString& next);
     FormDialog* askCondition(const QString& title, const QString& doIt, const book::ConditionRecord& known,
                              std::function<void(FormDialog*, const book::ConditionRecord&)> then);

@@ -22,15 +22,9 @@ QRectF within(QRectF mark) {
 }  // namespace
 
 MarkedPicture::MarkedPicture(const std::array<QString, 2>& names, QWidget* parent)
-    : QWidget(parent), names_(names) {
+    : PictureView(parent), names_(names) {
     setFocusPolicy(Qt::StrongFocus);
-    setMinimumSize(320, 220);
     setCursor(Qt::CrossCursor);
-}
-
-void MarkedPicture::setPicture(const QImage& picture) {
-    picture_ = picture;
-    update();
 }
 
 void MarkedPicture::setActive(int mark) {
@@ -44,28 +38,17 @@ void MarkedPicture::setMark(int which, const QRectF& place) {
     Q_EMIT moved(which);
 }
 
-QRectF MarkedPicture::shownIn() const {
-    if (picture_.isNull()) return rect();
-    const QSizeF size = QSizeF(picture_.size()).scaled(this->size(), Qt::KeepAspectRatio);
-    return {(width() - size.width()) / 2, (height() - size.height()) / 2, size.width(), size.height()};
-}
-
 QPointF MarkedPicture::shareAt(const QPointF& point) const {
     const QRectF shown = shownIn();
     return {std::clamp((point.x() - shown.x()) / shown.width(), 0.0, 1.0),
             std::clamp((point.y() - shown.y()) / shown.height(), 0.0, 1.0)};
 }
 
-void MarkedPicture::paintEvent(QPaintEvent* /*event*/) {
+void MarkedPicture::paintEvent(QPaintEvent* event) {
+    PictureView::paintEvent(event);
+    if (picture().isNull()) return;
     QPainter painter(this);
     const QRectF shown = shownIn();
-    if (picture_.isNull()) {
-        painter.setPen(palette().color(QPalette::WindowText));
-        painter.drawText(rect(), Qt::AlignCenter | Qt::TextWordWrap, tr("The picture is being read…"));
-        return;
-    }
-    painter.setRenderHint(QPainter::SmoothPixmapTransform);
-    painter.drawImage(shown, picture_);
     for (int which = 0; which < 2; ++which) {
         const QRectF& place = marks_[static_cast<std::size_t>(which)];
         if (place.isNull()) continue;
@@ -94,7 +77,7 @@ void MarkedPicture::paintEvent(QPaintEvent* /*event*/) {
 }
 
 void MarkedPicture::mousePressEvent(QMouseEvent* event) {
-    if (event->button() != Qt::LeftButton || picture_.isNull()) return;
+    if (event->button() != Qt::LeftButton || picture().isNull()) return;
     isDrawing_ = true;
     from_ = shareAt(event->position());
 }
@@ -121,7 +104,7 @@ void MarkedPicture::keyPressEvent(QKeyEvent* event) {
     if (event->key() == Qt::Key_Right) by = {kKeyStep, 0};
     if (event->key() == Qt::Key_Up) by = {0, -kKeyStep};
     if (event->key() == Qt::Key_Down) by = {0, kKeyStep};
-    if (by.isNull() || picture_.isNull()) return QWidget::keyPressEvent(event);
+    if (by.isNull() || picture().isNull()) return QWidget::keyPressEvent(event);
     QRectF place = marks_[static_cast<std::size_t>(active_)];
     if (place.isNull()) {
         place = kFirstByKey;

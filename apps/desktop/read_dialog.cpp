@@ -12,6 +12,7 @@
 #include <QLineEdit>
 #include <QPushButton>
 #include <QScrollArea>
+#include <QToolButton>
 #include <QUndoCommand>
 #include <QUndoStack>
 #include <QVBoxLayout>
@@ -20,6 +21,7 @@
 
 #include "canvas/plot_view.h"
 #include "core/platform.h"
+#include "form_dialog.h"
 #include "studio/page_figures.h"
 #include "text.h"
 
@@ -61,6 +63,19 @@ studio::Choices choicesIn(const QString& words) {
     return out;
 }
 
+/// The numbers of a line, `count` of them or as many as there are; none where it is empty.
+Result<std::vector<double>> numbersOf(const QLineEdit& line, std::size_t count) {
+    if (line.text().trimmed().isEmpty()) return std::vector<double>{};
+    auto numbers = numbersIn(line.text());
+    if (numbers.empty() || (count > 0 && numbers.size() != count)) {
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "numbers-text-invalid",
+                     .what = text(ReadDialog::tr("'%1' is not understood").arg(line.text())),
+                     .next = text(ReadDialog::tr("Write numbers with commas between them"))};
+    }
+    return numbers;
+}
+
 /// What instruments write has one of few endings.
 bool mayBePicture(const QString& file) {
     static const QStringList measurements{
@@ -87,6 +102,13 @@ ReadDialog::ReadDialog(Workspace& workspace, ConditionData& shown, QWidget* pare
       device_(new QComboBox(picture_)),
       card_(new QCheckBox(tr("A neutral &card lies in its place on the sheet"), picture_)),
       pages_(new QPushButton(picture_)),
+      more_(new QWidget(this)),
+      tones_(new QLineEdit(more_)),
+      conditionM_(new QComboBox(more_)),
+      cardAt_(new QLineEdit(more_)),
+      cardLab_(new QLineEdit(more_)),
+      outlined_(new PathEdit(PathEdit::Kind::save, tr("Picture with what was found outlined"),
+                             tr("PNG (*.png)"), more_)),
       doubts_(new QVBoxLayout),
       store_(new QPushButton(tr("&Take it in"), this)),
       skip_(new QPushButton(tr("&Leave this one out"), this)) {
@@ -145,8 +167,14 @@ ReadDialog::ReadDialog(Workspace& workspace, ConditionData& shown, QWidget* pare
     ofPicture->addRow(tr("Scanner or ca&mera"), device_);
     ofPicture->addRow(card_);
     ofPicture->addRow(pages_);
-    for (QComboBox* box : {through_, trial_, sheet_, device_})
+    makeMore();
+    for (QComboBox* box : {through_, trial_, sheet_, device_, conditionM_})
         connect(box, &QComboBox::activated, this, &ReadDialog::look);
+    for (QLineEdit* line : {tones_, cardAt_, cardLab_})
+        connect(line, &QLineEdit::editingFinished, this, [this, line] {
+            if (line->isModified()) look();
+            line->setModified(false);
+        });
     connect(card_, &QCheckBox::clicked, this, &ReadDialog::look);
     connect(pages_, &QPushButton::clicked, this, [this] {
         further_ = QFileDialog::getOpenFileNames(this, tr("Pictures of the sheet's further pages"));
@@ -164,6 +192,8 @@ ReadDialog::ReadDialog(Workspace& workspace, ConditionData& shown, QWidget* pare
     right->addWidget(headingLabel(side, tr("Printed at"), 1.1));
     right->addLayout(form);
     right->addWidget(picture_);
+    right->addWidget(moreButton(more_, Qt::DownArrow, this));
+    right->addWidget(more_);
     right->addLayout(doubts_);
     right->addStretch(1);
     auto* scroll = new QScrollArea(this);
@@ -233,8 +263,40 @@ void ReadDialog::next() {
     sheet_->setCurrentIndex(0);
     further_.clear();
     showPages();
-    picture_->setVisible(mayBePicture(files_.front()));
+    const bool isPicture = mayBePicture(files_.front());
+    picture_->setVisible(isPicture);
+    for (QWidget* one : std::initializer_list<QWidget*>{cardAt_, cardLab_, outlined_})
+        moreForm_->setRowVisible(one, isPicture);
+    moreForm_->setRowVisible(conditionM_, !isPicture);
+    outlined_->setPath({});  // another picture's would be written over
     look();
+}
+
+void ReadDialog::makeMore() {
+    auto* form = new QFormLayout(more_);
+    form->setContentsMargins(0, 0, 0, 0);
+    form->setFieldGrowthPolicy(QFormLayout::ExpandingFieldsGrow);
+    form->setRowWrapPolicy(QFormLayout::WrapLongRows);
+    tones_->setObjectName(QStringLiteral("tonesPercent"));
+    tones_->setPlaceholderText(tr("as the file says"));
+    form->addRow(tr("Tones in percent, in order"), tones_);
+    conditionM_->setObjectName(QStringLiteral("conditionM"));
+    conditionM_->addItem(tr("as the file says"), 0);
+    for (const auto& [name, which] : {std::pair{"M0", measure::Condition::m0},
+                                      {"M1", measure::Condition::m1},
+                                      {"M2", measure::Condition::m2},
+                                      {"M3", measure::Condition::m3}})
+        conditionM_->addItem(QString::fromLatin1(name), static_cast<int>(which));
+    form->addRow(tr("Of several, what was measured under"), conditionM_);
+    cardAt_->setObjectName(QStringLiteral("cardAt"));
+    cardAt_->setPlaceholderText(tr("x, y, width, height in pixels"));
+    form->addRow(tr("Neutral card elsewhere"), cardAt_);
+    cardLab_->setObjectName(QStringLiteral("cardLab"));
+    cardLab_->setPlaceholderText(tr("L*, a*, b*; empty: it is taken as neutral"));
+    form->addRow(tr("The card's own colour"), cardLab_);
+    outlined_->setObjectName(QStringLiteral("outlined"));
+    form->addRow(tr("Write what was found, outlined"), outlined_);
+    moreForm_ = form;
 }
 
 void ReadDialog::showPages() {
@@ -243,7 +305,7 @@ void ReadDialog::showPages() {
                         : tr("%n further &page(s)…", nullptr, static_cast<int>(further_.size())));
 }
 
-studio::ReadRequest ReadDialog::request() const {
+Result<studio::ReadRequest> ReadDialog::request() const {
     studio::ReadRequest out{.file = text(files_.front()),
                             .condition = text(data_.name()),
                             .choices = choicesIn(choices_->text())};
@@ -260,7 +322,18 @@ studio::ReadRequest ReadDialog::request() const {
         out.picture.device = text(device_->currentData().toString());
         out.picture.hasCard = card_->isChecked();
         for (const QString& page : further_) out.picture.further.emplace_back(text(page));
+        const auto at = numbersOf(*cardAt_, 4);
+        const auto lab = numbersOf(*cardLab_, 3);
+        if (!at) return at.error();
+        if (!lab) return lab.error();
+        if (!at->empty()) out.picture.card = scan::RectPx{(*at)[0], (*at)[1], (*at)[2], (*at)[3]};
+        if (!lab->empty()) out.picture.cardLab = colour::Lab{(*lab)[0], (*lab)[1], (*lab)[2]};
+    } else {
+        out.preferred = static_cast<measure::Condition>(conditionM_->currentData().toInt());
     }
+    const auto tones = numbersOf(*tones_, 0);
+    if (!tones) return tones.error();
+    out.tonesPercent = *tones;
     out.when = platform::utcNow();
     return out;
 }
@@ -272,9 +345,11 @@ void ReadDialog::look() {
     file_->setToolTip(files_.front());
     inspected_.reset();
     updateButtons();
+    auto wanted = request();
+    if (!wanted) return show(wanted.error());
     looking_ = workspace_.tasks().run(
         tr("Reading %1").arg(QFileInfo(files_.front()).fileName()), this,
-        [studio = workspace_.studio(), request = request()](Task& task) mutable {
+        [studio = workspace_.studio(), request = *std::move(wanted)](Task& task) mutable {
             request.picture.goOn = [&task](double share) { return task.goOn(share); };
             return studio.inspect(request);
         },
@@ -366,10 +441,13 @@ void ReadDialog::skip() {
 
 void ReadDialog::store() {
     if (!isReady()) return;
+    auto asked = request();
+    if (!asked) return show(asked.error());
+    studio::ReadRequest wanted = *std::move(asked);
     isStoring_ = true;
     updateButtons();
-    studio::ReadRequest wanted = request();
     wanted.force = !answers_.empty();  // every doubt was answered
+    if (mayBePicture(files_.front())) wanted.picture.outlined = text(outlined_->path());
     workspace_.tasks().run(
         tr("Storing %1").arg(file_->text()), this,
         [studio = workspace_.studio(), wanted](Task&) { return studio.read(wanted); },

@@ -9,6 +9,7 @@
 class QCheckBox;
 class QComboBox;
 class QDoubleSpinBox;
+class QFormLayout;
 class QLabel;
 class QLineEdit;
 class QListWidget;
@@ -20,6 +21,8 @@ class PlotView;
 }
 
 namespace greywright::desktop {
+
+class PathEdit;
 
 /// Files that wait to be taken into a condition, one after the other: what each shows, what it was printed
 /// at, and what is doubtful about it as questions; nothing is stored before they are answered.
@@ -48,9 +51,11 @@ class ReadDialog : public QDialog {
     void showDoubts(const std::vector<studio::Doubt>& doubts);
     void store();
     void skip();
-    [[nodiscard]] studio::ReadRequest request() const;
+    /// Errors: numbers-text-invalid (a line that should hold numbers).
+    [[nodiscard]] Result<studio::ReadRequest> request() const;
     void updateButtons();
     void showPages();
+    void makeMore();
 
     Workspace& workspace_;
     ConditionData& data_;
@@ -74,6 +79,13 @@ class ReadDialog : public QDialog {
     QComboBox* device_;
     QCheckBox* card_;
     QPushButton* pages_;
+    QWidget* more_;  ///< what few need
+    QLineEdit* tones_;
+    QComboBox* conditionM_;
+    QLineEdit* cardAt_;
+    QLineEdit* cardLab_;
+    PathEdit* outlined_;
+    QFormLayout* moreForm_ = nullptr;
     QStringList further_;  ///< pictures of further pages of the same sheet
     QVBoxLayout* doubts_;
     std::vector<QCheckBox*> answers_;

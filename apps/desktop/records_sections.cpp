@@ -70,7 +70,8 @@ CorrectionsSection::CorrectionsSection(ConditionData& shown, QWidget* parent)
       words_(wordsLabel(this)),
       rows_(new TableModel(columnsOfCorrections(), this)),
       table_(new RowsView(rows_, 6)),
-      withdraw_(button(this, tr("Take out of &use…"), "withdrawCorrection")) {
+      withdraw_(button(this, tr("Take out of &use…"), "withdrawCorrection")),
+      save_(button(this, tr("Save as te&xt…"), "saveCorrection")) {
     table_->setObjectName(QStringLiteral("corrections"));
     table_->setAccessibleName(tr("Corrections, the latest first"));
     column().addWidget(words_);
@@ -86,6 +87,7 @@ CorrectionsSection::CorrectionsSection(ConditionData& shown, QWidget* parent)
     add(tr("Make a pro&file…"), "profile", &CorrectionsSection::profileWanted);
     add(tr("Prepare p&ictures…"), "pictures", &CorrectionsSection::picturesWanted);
     row->addWidget(withdraw_);
+    row->addWidget(save_);
     row->addStretch(1);
     column().addLayout(row);
     const auto chosen = [this] {
@@ -97,9 +99,11 @@ CorrectionsSection::CorrectionsSection(ConditionData& shown, QWidget* parent)
         for (const book::CorrectionRecord& one : data_.records().corrections)
             isInUse = isInUse || (one.number == chosen() && !one.withdrawnBecause);
         withdraw_->setEnabled(isInUse);
+        save_->setEnabled(chosen() > 0);
     };
     connect(table_, &RowsView::chosen, this, look);
     connect(withdraw_, &QPushButton::clicked, this, [this, chosen] { Q_EMIT withdrawWanted(chosen()); });
+    connect(save_, &QPushButton::clicked, this, [this, chosen] { Q_EMIT saveWanted(chosen()); });
     connect(&data_, &ConditionData::recordsChanged, this, [this, look] {
         showCorrections();
         look();
@@ -113,6 +117,7 @@ void CorrectionsSection::showCorrections() {
     setVisible(!data_.records().trials.empty() || isAny);
     table_->setVisible(isAny);
     withdraw_->setVisible(isAny);
+    save_->setVisible(isAny);
     words_->setText(
         isAny ? tr("The latest that is in use goes with every picture that is prepared.")
               : tr("Where no setting will do, a curve evens the tone, and a table takes out the tint that "

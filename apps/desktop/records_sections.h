@@ -45,6 +45,7 @@ class CorrectionsSection : public Section {
     void profileWanted();
     void picturesWanted();
     void withdrawWanted(int correction);
+    void saveWanted(int correction);
 
   private:
     void showCorrections();
@@ -54,6 +55,7 @@ class CorrectionsSection : public Section {
     TableModel* rows_;
     RowsView* table_;
     QPushButton* withdraw_;
+    QPushButton* save_;
 };
 
 /// What happened, the latest first.

@@ -5,6 +5,7 @@
 #include <QFileInfo>
 #include <QPainter>
 #include <QTemporaryDir>
+#include <QToolButton>
 #include <cstdio>
 #include <functional>
 #include <utility>
@@ -148,6 +149,10 @@ int drawScreenshots(const QString& folder) {
         for (PathEdit* path : dialog->findChildren<PathEdit*>())
             path->setPath(QFileInfo(path->path()).fileName());
         draw(dialog, QString::fromLatin1(picture));
+        if (auto* more = dialog->findChild<QToolButton*>(QStringLiteral("more"))) {
+            more->click();
+            draw(dialog, QString::fromLatin1(picture) + QStringLiteral("-more"));
+        }
         delete dialog;
     }
     jobs.lookAtPhotograph(photographIn(studio.path()));

@@ -13,6 +13,7 @@
 
 #include "answer.h"
 #include "core/platform.h"
+#include "fields.h"
 #include "models.h"
 #include "photo_dialog.h"
 #include "section.h"
@@ -32,15 +33,6 @@ Items itemsOf(const std::vector<std::string>& names) {
 
 QString spectra() {
     return Jobs::tr("Spectra (*.csv *.tsv *.txt *.spdx *.xml);;Any file (*)");
-}
-
-std::optional<std::string> given(const QLineEdit& line) {
-    const QString words = line.text().trimmed();
-    return words.isEmpty() ? std::nullopt : std::optional(text(words));
-}
-
-std::optional<double> given(const QDoubleSpinBox& box) {
-    return box.value() > 0 ? std::optional(box.value()) : std::nullopt;
 }
 
 /// Lights and their shares of the illuminance, a part a row.
@@ -138,16 +130,32 @@ std::vector<TableModel::Row> rowsOf(const std::vector<Own>& own) {
 
 }  // namespace
 
-void Jobs::withCatalogue(std::function<void(const studio::Catalogue&)> ask) {
+void Jobs::withCorrections(const QString& condition,
+                           std::function<void(const studio::Catalogue&, const Corrections&)> ask) {
+    using Known = std::pair<studio::Catalogue, Corrections>;
     workspace_.tasks().run(
-        QString(), this, [studio = workspace_.studio()](Task&) { return studio.catalogue(); },
-        [this, ask = std::move(ask)](const Result<studio::Catalogue>& found) {
+        QString(), this,
+        [studio = workspace_.studio(), name = text(condition)](Task&) -> Result<Known> {
+            auto catalogue = studio.catalogue();
+            if (!catalogue) return std::move(catalogue).error();
+            if (name.empty()) return Known{*std::move(catalogue), {}};
+            auto corrections = studio.corrections(name);
+            if (!corrections) return std::move(corrections).error();
+            return Known{*std::move(catalogue), *std::move(corrections)};
+        },
+        [this, ask = std::move(ask)](const Result<Known>& found) {
             if (!found) {
                 Q_EMIT failed(tr("The book cannot be read"), found.error());
             } else if (window_->findChild<FormDialog*>() == nullptr) {
-                ask(*found);
+                ask(found->first, found->second);
             }
         });
+}
+
+void Jobs::withCatalogue(std::function<void(const studio::Catalogue&)> ask) {
+    withCorrections({}, [ask = std::move(ask)](const studio::Catalogue& catalogue, const Corrections&) {
+        ask(catalogue);
+    });
 }
 
 void Jobs::addLight() {

@@ -40,7 +40,7 @@ QString untranslated(QString text) {
         "[a-z]+-[a-z0-9-]+|incandescent|halogen|[0-9]+ [A-Z][a-z]{2} "
         "[0-9]{4}|Letter|Legal|Tabloid|chalk|Heron|pigment|Chalk Rag|grey|across|up|[0-9]+\\.txt|Greywright[ "
         "0-9.]*|studio|"
-        "LED-[A-Z0-9]+|hall|gallery|office|acrylic|CIEDE2000|CIELAB|Esc|[a-z/"
+        "LED-[A-Z0-9]+|hall|gallery|office|acrylic|Display P3|CIEDE2000|CIELAB|Esc|[a-z/"
         "]*prints?\\.greywright|"
         "(/|~)[^ ]*|\\.(tif|icc|html|txt|csv|json)|Ctrl|Shift|lux|ms|nm|mm|TIFF|PNG|PDF|SVG|ICC|sRGB|RGB"));
     text.remove(same);

@@ -8,6 +8,7 @@
 #include <QPushButton>
 #include <QTableWidget>
 #include <QTest>
+#include <QToolButton>
 #include <QUrl>
 
 #include <gtest/gtest.h>
@@ -117,8 +118,26 @@ void Room::forEveryQuestion(const std::function<void(FormDialog&)>& look) {
         auto* dialog = window->findChild<FormDialog*>();
         QTest::qWait(20);
         look(*dialog);
+        if (auto* more = dialog->findChild<QToolButton*>(QStringLiteral("more"))) {
+            more->click();
+            QTest::qWait(20);
+            look(*dialog);
+        }
         delete dialog;
     }
+}
+
+FormDialog* Room::asked() {
+    EXPECT_TRUE(waitUntil([&] { return window->findChild<FormDialog*>() != nullptr; }));
+    return window->findChild<FormDialog*>();
+}
+
+void Room::answer(FormDialog* dialog) {
+    QTest::mouseClick(find<QPushButton>(dialog, "doIt"), Qt::LeftButton);
+    ASSERT_TRUE(waitUntil(
+        [&] { return window->findChild<FormDialog*>() == nullptr || !dialog->complaint().isEmpty(); }));
+    ASSERT_EQ(window->findChild<FormDialog*>(), nullptr) << dialog->complaint().toStdString();
+    settle();
 }
 
 void Room::settle() {

@@ -32,6 +32,10 @@ class Room {
     /// Opens every dialog that the window asks by for the condition "chalk", which has a trial, and looks at
     /// it.
     void forEveryQuestion(const std::function<void(FormDialog&)>& look);
+    /// The question that the window asks.
+    [[nodiscard]] FormDialog* asked();
+    /// Gives the answer; fails the test where it is not taken.
+    void answer(FormDialog* dialog);
     /// Nothing is being computed, and the window has shown it.
     void settle();
 

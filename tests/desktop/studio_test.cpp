@@ -31,20 +31,6 @@ namespace {
 
 using greywright::testing::succeeded;
 
-FormDialog* asked(Room& room) {
-    EXPECT_TRUE(waitUntil([&] { return room.window->findChild<FormDialog*>() != nullptr; }));
-    return room.window->findChild<FormDialog*>();
-}
-
-/// Gives the answer; the question is gone when it was taken.
-void answer(Room& room, FormDialog* dialog) {
-    QTest::mouseClick(find<QPushButton>(dialog, "doIt"), Qt::LeftButton);
-    ASSERT_TRUE(waitUntil(
-        [&] { return room.window->findChild<FormDialog*>() == nullptr || !dialog->complaint().isEmpty(); }));
-    ASSERT_EQ(room.window->findChild<FormDialog*>(), nullptr) << dialog->complaint().toStdString();
-    room.settle();
-}
-
 void choose(FormDialog* dialog, const char* name, const QString& item) {
     auto* box = find<QComboBox>(dialog, name);
     const int index = box->findText(item);
@@ -72,38 +58,38 @@ TEST(StudiosOwn, IsEnteredAndUsedAndTakenOutAgain) {
     const studio::Studio studio = room.window->workspace().studio();
 
     jobs.addLight();
-    FormDialog* dialog = asked(room);
+    FormDialog* dialog = room.asked();
     fill(dialog, "name", "mixed");
     QTest::mouseClick(find<QPushButton>(dialog, "doIt"), Qt::LeftButton);
     EXPECT_TRUE(dialog->complaint().contains("measured or mixed")) << "neither is given";
     choose(dialog, "part-1", "A");
     choose(dialog, "part-2", "D65");
     find<QDoubleSpinBox>(dialog, "share-1")->setValue(30);
-    answer(room, dialog);
+    room.answer(dialog);
     ASSERT_NE(studio.catalogue()->ownLight("mixed"), nullptr);
     EXPECT_EQ(studio.catalogue()->ownLight("mixed")->parts,
               (std::vector<book::LightShareRecord>{{"A", 30}, {"D65", 50}}));
 
     jobs.addGlazing();
-    dialog = asked(room);
+    dialog = room.asked();
     fill(dialog, "name", "smoked");
     find<PathEdit>(dialog, "file")->setPath(tableIn(room, "smoked.csv", 0.4));
-    answer(room, dialog);
+    room.answer(dialog);
 
     jobs.addScene();
-    dialog = asked(room);
+    dialog = room.asked();
     fill(dialog, "name", "stairs");
     choose(dialog, "light", "mixed");
     choose(dialog, "glazing", "smoked");
     find<QDoubleSpinBox>(dialog, "lux")->setValue(120);
-    answer(room, dialog);
+    room.answer(dialog);
 
     jobs.addViewer();
-    dialog = asked(room);
+    dialog = room.asked();
     fill(dialog, "name", "Aunt");
     find<QDoubleSpinBox>(dialog, "age")->setValue(71);
     find<QDoubleSpinBox>(dialog, "thresholdBeside")->setValue(0.7);
-    answer(room, dialog);
+    room.answer(dialog);
     const auto catalogue = studio.catalogue();
     ASSERT_TRUE(succeeded(catalogue));
     EXPECT_EQ(catalogue->viewer("Aunt")->thresholdBeside, 0.7);
@@ -111,13 +97,13 @@ TEST(StudiosOwn, IsEnteredAndUsedAndTakenOutAgain) {
 
     // The scene is ticked, and only the aunt is asked.
     jobs.askHowToLook();
-    dialog = asked(room);
+    dialog = room.asked();
     auto* lights = find<QListWidget>(dialog, "lights");
     for (int i = 0; i < lights->count(); ++i)
         lights->item(i)->setCheckState(lights->item(i)->text() == "stairs" ? Qt::Checked : Qt::Unchecked);
     choose(dialog, "who", "Aunt");
     EXPECT_FALSE(find<QDoubleSpinBox>(dialog, "youngest")->isEnabled()) << "her age is known";
-    answer(room, dialog);
+    room.answer(dialog);
     const ConditionData& shown = room.window->page()->data();
     ASSERT_TRUE(waitUntil([&] { return shown.notice() != nullptr; }));
     EXPECT_EQ(shown.notice()->youngestYears, 71);
@@ -127,7 +113,7 @@ TEST(StudiosOwn, IsEnteredAndUsedAndTakenOutAgain) {
 
     // Taken out one by one; what is in use stays.
     jobs.showOwn();
-    dialog = asked(room);
+    dialog = room.asked();
     auto* table = find<RowsView>(dialog, "own");
     ASSERT_TRUE(waitUntil([&] { return table->model()->rowCount() == 4; }));
     const auto remove = [&](const QString& name) {
@@ -159,10 +145,10 @@ TEST(StudiosOwn, AScannerIsLearnedAndThenReadsCloser) {
     room.startWithCondition();
     Jobs& jobs = room.window->jobs();
     jobs.makeSheet("chalk", {{"across", 0}, {"up", 0}});
-    FormDialog* dialog = asked(room);
+    FormDialog* dialog = room.asked();
     find<QComboBox>(dialog, "kind")->setCurrentIndex(2);
     find<PathEdit>(dialog, "out")->setPath(room.pathOf("sheet.tif"));
-    answer(room, dialog);
+    room.answer(dialog);
     const auto kept = room.window->workspace().studio().sheets();
     ASSERT_TRUE(succeeded(kept));
     const auto sheet = sheet::sheetFromCgats(kept->front().definition);
@@ -176,13 +162,13 @@ TEST(StudiosOwn, AScannerIsLearnedAndThenReadsCloser) {
     ASSERT_TRUE(succeeded(writeWholeFile(text(truth), greywright::testing::measurementOf(*sheet))));
 
     jobs.learnDevice("chalk");
-    dialog = asked(room);
+    dialog = room.asked();
     EXPECT_EQ(find<QComboBox>(dialog, "paper")->currentText(),
               text(room.window->workspace().condition("chalk")->condition.paper));
     fill(dialog, "name", "Flatbed");
     find<PathEdit>(dialog, "picture")->setPath(scan);
     find<PathEdit>(dialog, "measured")->setPath(truth);
-    answer(room, dialog);
+    room.answer(dialog);
     EXPECT_TRUE(room.window->messages().shownText().contains("'Flatbed' is learned"))
         << room.window->messages().shownText().toStdString();
 
@@ -279,14 +265,14 @@ TEST(StudiosOwn, AReadingLeavesAsTextAndAsTheFileItWas) {
     room.takeIn({file});
     const auto save = [&](bool isOriginal, const QString& path) {
         QTest::mouseClick(find<QPushButton>(room.window->page(), "export"), Qt::LeftButton);
-        FormDialog* dialog = asked(room);
+        FormDialog* dialog = room.asked();
         find<QComboBox>(dialog, "what")->setCurrentIndex(isOriginal ? 1 : 0);
         find<PathEdit>(dialog, "out")->setPath(path);
         return dialog;
     };
-    answer(room, save(true, room.pathOf("same.txt")));
+    room.answer(save(true, room.pathOf("same.txt")));
     EXPECT_EQ(readWholeFile(text(room.pathOf("same.txt"))).value(), readWholeFile(text(file)).value());
-    answer(room, save(false, room.pathOf("text.txt")));
+    room.answer(save(false, room.pathOf("text.txt")));
     EXPECT_TRUE(readWholeFile(text(room.pathOf("text.txt")))->starts_with("CGATS"));
     FormDialog* dialog = save(false, room.pathOf("text.txt"));
     QTest::mouseClick(find<QPushButton>(dialog, "doIt"), Qt::LeftButton);
@@ -304,14 +290,14 @@ TEST(StudiosOwn, AConditionIsPutRightUnderAnotherNameAndItsPageFollows) {
     room.startWithCondition();
     room.takeInAsAsked(1);
     room.window->jobs().correctCondition("chalk");
-    FormDialog* dialog = asked(room);
+    FormDialog* dialog = room.asked();
     EXPECT_EQ(find<QLineEdit>(dialog, "name")->text(), "chalk");
     auto* axes = find<QTableWidget>(dialog, "axes");
     EXPECT_EQ(axes->item(1, 0)->text(), "up");
     fill(dialog, "name", "chalk smooth");
     fill(dialog, "paper", "Chalk Smooth");
     axes->item(1, 0)->setText("lift");
-    answer(room, dialog);
+    room.answer(dialog);
     ASSERT_TRUE(waitUntil([&] {
         return room.window->page() != nullptr && room.window->page()->name() == "chalk smooth" &&
                room.window->page()->data().isLoaded();
@@ -322,7 +308,7 @@ TEST(StudiosOwn, AConditionIsPutRightUnderAnotherNameAndItsPageFollows) {
     EXPECT_FALSE(room.window->messages().isVisible()) << room.window->messages().shownText().toStdString();
     // One that was printed stays.
     room.window->jobs().removeCondition("chalk smooth");
-    dialog = asked(room);
+    dialog = room.asked();
     QTest::mouseClick(find<QPushButton>(dialog, "doIt"), Qt::LeftButton);
     ASSERT_TRUE(waitUntil([&] { return !dialog->complaint().isEmpty(); }));
     EXPECT_TRUE(dialog->complaint().contains("has trials"));
@@ -339,7 +325,7 @@ TEST(StudiosOwn, AConditionThatGoesTakesItsPageWithIt) {
     room.window->workspace().refresh();
     ASSERT_TRUE(waitUntil([&] { return room.window->workspace().conditions().size() == 2; }));
     room.window->jobs().removeCondition("chalk");
-    answer(room, asked(room));
+    room.answer(room.asked());
     ASSERT_TRUE(
         waitUntil([&] { return room.window->page() != nullptr && room.window->page()->name() == "fen"; }));
     room.settle();

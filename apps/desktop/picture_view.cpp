@@ -1,0 +1,38 @@
+#include "picture_view.h"
+
+#include <QPainter>
+
+namespace greywright::desktop {
+
+PictureView::PictureView(QWidget* parent) : QWidget(parent) {
+    setMinimumSize(320, 220);
+}
+
+void PictureView::setPicture(const QImage& picture) {
+    picture_ = picture;
+    update();
+}
+
+QRectF PictureView::shownIn() const {
+    if (picture_.isNull()) return rect();
+    const QSizeF size = QSizeF(picture_.size()).scaled(this->size(), Qt::KeepAspectRatio);
+    return {(width() - size.width()) / 2, (height() - size.height()) / 2, size.width(), size.height()};
+}
+
+void PictureView::paintEvent(QPaintEvent* /*event*/) {
+    QPainter painter(this);
+    if (picture_.isNull()) {
+        painter.setPen(palette().color(QPalette::WindowText));
+        painter.drawText(rect(), Qt::AlignCenter | Qt::TextWordWrap, tr("The picture is being read…"));
+        return;
+    }
+    // Made smaller by the mean of its pixels, not by leaving some out.
+    const QRectF shown = shownIn();
+    const QSize pixels = (shown.size() * devicePixelRatio()).toSize();
+    painter.setRenderHint(QPainter::SmoothPixmapTransform);
+    painter.drawImage(shown, pixels.width() < picture_.width()
+                                 ? picture_.scaled(pixels, Qt::IgnoreAspectRatio, Qt::SmoothTransformation)
+                                 : picture_);
+}
+
+}  // namespace greywright::desktop
