@@ -101,6 +101,20 @@ TEST_F(PlotViewTest, HoverReadsTheNearestSampleOfTheNearestSeries) {
     EXPECT_EQ(view.readOut(), QString());
 }
 
+TEST_F(PlotViewTest, HoverReadsALineThatIsGivenByItsEndsAnywhere) {
+    figure::Plot plot = simplePlot();
+    plot.series = {figure::Line{.points = {{0, 90}, {100, 10}}, .name = "even steps"}};
+    view.setPlot(plot);
+    move(view, pixel({25, 72}));
+    EXPECT_EQ(view.readOut().toStdString(), "even steps · Tone 25.0 % · L* 70.0");
+    view.zoomTo({40, 60}, {40, 60});
+    move(view, pixel({45, 55}));
+    EXPECT_EQ(view.readOut().toStdString(), "even steps · Tone 45.0 % · L* 54.0")
+        << "its ends are out of sight";
+    move(view, pixel({58, 58}));
+    EXPECT_EQ(view.readOut().toStdString().substr(0, 25), "even steps · Tone 58.0 %");
+}
+
 TEST_F(PlotViewTest, HoverOnAMapReadsTheMapAndSamplesCloseBy) {
     view.setPlot(gallery::settingsMap());
     move(view, pixel({40, 40}));

@@ -101,7 +101,30 @@ struct Nearest {
     double seriesPt = std::numeric_limits<double>::infinity();
     double samplePt = std::numeric_limits<double>::infinity();
     std::size_t sample = 0;
+    std::optional<XY> between = {};  ///< where a line that is given by its ends alone is read
 };
+
+std::optional<double> interpolated(const std::vector<XY>& points, double x) {
+    for (std::size_t i = 0; i < points.size(); ++i) {
+        if (!known(points[i])) continue;
+        if (points[i].x == x) return points[i].y;
+        if (i == 0 || !known(points[i - 1])) continue;
+        const XY& before = points[i - 1];
+        if (before.x < x && x < points[i].x)
+            return before.y + (x - before.x) / (points[i].x - before.x) * (points[i].y - before.y);
+    }
+    return {};
+}
+
+/// A line that is given by its two ends means every place between them.
+Nearest nearestBetweenEnds(const std::vector<XY>& ends, const Axes& axes, Point pointer) {
+    const double x = axes.fromPage(pointer).x;
+    const auto y = interpolated(ends, x);
+    if (!y || !axes.area.contains(axes.toPage({x, *y}), 0.5)) return {};
+    return {.seriesPt = distanceToSegment(axes.toPage(ends[0]), axes.toPage(ends[1]), pointer),
+            .samplePt = distance(axes.toPage({x, *y}), pointer),
+            .between = XY{x, *y}};
+}
 
 Nearest nearestOf(const std::vector<XY>& points, bool isLine, const Axes& axes, Point pointer) {
     Nearest nearest;
@@ -120,34 +143,23 @@ Nearest nearestOf(const std::vector<XY>& points, bool isLine, const Axes& axes, 
     return nearest;
 }
 
+std::string lineText(const Plot& plot, const Axes& axes, const Line& line, XY at) {
+    return joined(line.name, joined(axisText(plot.x, axes.x, at.x), axisText(plot.y, axes.y, at.y)));
+}
+
 std::string errorText(const std::vector<double>& errors, std::size_t i, Range shown) {
     if (errors.empty() || !std::isfinite(errors[i]) || errors[i] == 0) return {};
     return " ± " + figure::tickText(std::abs(errors[i]), stepFor(shown));
 }
 
 std::string sampleText(const Plot& plot, const Axes& axes, const Series& series, std::size_t i) {
-    if (const auto* line = std::get_if<Line>(&series)) {
-        return joined(line->name, joined(axisText(plot.x, axes.x, line->points[i].x),
-                                         axisText(plot.y, axes.y, line->points[i].y)));
-    }
+    if (const auto* line = std::get_if<Line>(&series)) return lineText(plot, axes, *line, line->points[i]);
     const auto& points = std::get<Points>(series);
     std::string name = points.name;
     if (!points.labels.empty() && !points.labels[i].empty()) name = joined(name, points.labels[i]);
     return joined(name,
                   joined(axisText(plot.x, axes.x, points.points[i].x) + errorText(points.errorX, i, axes.x),
                          axisText(plot.y, axes.y, points.points[i].y) + errorText(points.errorY, i, axes.y)));
-}
-
-std::optional<double> interpolated(const std::vector<XY>& points, double x) {
-    for (std::size_t i = 0; i < points.size(); ++i) {
-        if (!known(points[i])) continue;
-        if (points[i].x == x) return points[i].y;
-        if (i == 0 || !known(points[i - 1])) continue;
-        const XY& before = points[i - 1];
-        if (before.x < x && x < points[i].x)
-            return before.y + (x - before.x) / (points[i].x - before.x) * (points[i].y - before.y);
-    }
-    return {};
 }
 
 bool turnsBack(const std::vector<XY>& points) {
@@ -178,7 +190,9 @@ std::optional<Reading> readingNear(const Plot& plot, const Axes& axes, Point poi
     for (const Series& series : plot.series) {
         Nearest here;
         if (const auto* line = std::get_if<Line>(&series)) {
-            here = nearestOf(line->points, true, axes, pointer);
+            const bool isByItsEnds = line->points.size() == 2 && line->points[0].x < line->points[1].x;
+            here = isByItsEnds ? nearestBetweenEnds(line->points, axes, pointer)
+                               : nearestOf(line->points, true, axes, pointer);
         } else if (const auto* points = std::get_if<Points>(&series)) {
             here = nearestOf(points->points, false, axes, pointer);
         }
@@ -189,6 +203,9 @@ std::optional<Reading> readingNear(const Plot& plot, const Axes& axes, Point poi
         found = &series;
     }
     if (found != nullptr && (!onMap || best.samplePt <= kCloseByPt)) {
+        if (best.between)
+            return Reading{lineText(plot, axes, std::get<Line>(*found), *best.between),
+                           axes.toPage(*best.between)};
         const XY sample = std::holds_alternative<Line>(*found) ? std::get<Line>(*found).points[best.sample]
                                                                : std::get<Points>(*found).points[best.sample];
         return Reading{sampleText(plot, axes, *found, best.sample), axes.toPage(sample)};
