@@ -18,6 +18,7 @@
 #include "studio/json.h"
 #include "studio/studio.h"
 #include "terminal.h"
+#include "ways.h"
 #include "words.h"
 
 namespace greywright::cli {
@@ -750,6 +751,7 @@ class Program : Terminal {
 
 int main(int argc, char** argv) {
     try {
+        greywright::cli::sayWhatToType();
         return greywright::cli::Program().run(argc, argv);
     } catch (const std::exception& error) {
         std::fprintf(stderr, "greywright: this is a mistake in the program, please report it: %s\n",

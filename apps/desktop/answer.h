@@ -37,7 +37,11 @@ void Jobs::answer(FormDialog* dialog, const QString& title, Work work, Then then
                                            return;
                                        }
                                        if (shown) {
-                                           shown->complain(result.error());
+                                           Error told = result.error();
+                                           // Which book it is needs no word here.
+                                           if (told.where.path == text(workspace_.path()))
+                                               told.where.path.clear();
+                                           shown->complain(told);
                                        } else if (result.error().code != "stopped") {
                                            Q_EMIT failed(tr("It was not done"), result.error());
                                        }

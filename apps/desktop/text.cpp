@@ -27,7 +27,9 @@ QString asSentence(const std::string& words) {
 
 QString textOf(const Error& error) {
     QStringList lines{asSentence(error.what)};
-    if (const std::string where = error.where.text(); !where.empty()) lines << text(where);
+    Place place = error.where;
+    if (place.field.starts_with("--")) place.field.clear();  // an option of the command line
+    if (const std::string where = place.text(); !where.empty()) lines << text(where);
     if (!error.next.empty()) lines << asSentence(error.next);
     return lines.join(QLatin1Char('\n'));
 }

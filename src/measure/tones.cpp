@@ -38,9 +38,8 @@ constexpr std::size_t kLeastRampPatches = 5;
 constexpr double kLeastRampRange = 40;
 constexpr double kMostRampRise = 1;
 
-constexpr const char* kGiveTones = toSay(
-    "Give the tones in the order of measuring with --tones, or add a column K (0 = paper, 100 = maximum "
-    "black)");
+constexpr const char* kGiveTones =
+    toSay("Give the tones in the order of measuring, or add a column K (0 = paper, 100 = maximum black)");
 
 /// A patch that takes part in the ramp.
 struct Member {
@@ -228,9 +227,8 @@ class ToneFinder {
                               return std::abs(options_.tonesPercent[member.patch] - member.tonePercent) < 0.5;
                           });
         if (same) return;
-        ramp_.notes.push_back(
-            {"tones-not-used", said("the file has its own device values; the tones given with --tones "
-                                    "differ from them and were not used")});
+        ramp_.notes.push_back({"tones-not-used", said("the file has its own device values; the tones that "
+                                                      "were given differ from them and were not used")});
     }
 
     void keepBlackOnly(const Device& device) {

@@ -50,7 +50,7 @@ Error withoutReading(int trial) {
     return {.kind = ErrorKind::wrongUse,
             .code = "trial-without-reading",
             .what = said("trial {} was printed but nothing was measured", trial),
-            .next = said("Measure the sheet and take the file in with: greywright read")};
+            .next = said("Measure the sheet and take the file in")};
 }
 
 }  // namespace greywright::studio

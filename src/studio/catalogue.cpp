@@ -78,8 +78,8 @@ Result<colour::Light> Catalogue::lightAt(std::string_view name, std::size_t dept
         Error error = std::move(shipped).error();
         error.next =
             judge::sceneByName(name) || ownScene(name) != nullptr
-                ? said("It is a scene; see its light with: greywright scene list")
-                : orTheNearest(name, lightNames(), said("See them all with: greywright lights list"));
+                ? said("It is a scene; name its light")
+                : orTheNearest(name, lightNames(), said("Name one that ships or that the book holds"));
         return error;
     }
     const colour::WavelengthGrid grid{own->grid.startNm, own->grid.stepNm, own->grid.count};
@@ -103,7 +103,7 @@ Result<colour::Light> Catalogue::lightAt(std::string_view name, std::size_t dept
         return Error{.code = "light-invalid",
                      .what = said("the mix '{}' is made of itself", own->name),
                      .where = {},
-                     .next = said("Remove it with: greywright lights remove")};
+                     .next = said("Take it out of the book")};
     }
     std::vector<colour::LightPart> parts;
     for (const book::LightShareRecord& part : own->parts) {
@@ -122,7 +122,8 @@ Result<colour::Glazing> Catalogue::glazing(std::string_view name) const {
     const book::GlazingRecord* own = named(glazings_, name);
     if (own == nullptr) {
         Error error = std::move(shipped).error();
-        error.next = orTheNearest(name, glazingNames(), said("See them all with: greywright glazing list"));
+        error.next =
+            orTheNearest(name, glazingNames(), said("Name a glazing that ships or that the book holds"));
         return error;
     }
     if (!(colour::WavelengthGrid{own->grid.startNm, own->grid.stepNm, own->grid.count} ==
@@ -162,8 +163,7 @@ Result<judge::Scene> Catalogue::scene(std::string_view name) const {
     append(names, lights_);
     for (std::string& shipped : colour::lightNames()) names.push_back(std::move(shipped));
     error.what = said("there is no light or scene named '{}'", name);
-    error.next =
-        orTheNearest(name, names, said("See them with: greywright lights list, greywright scene list"));
+    error.next = orTheNearest(name, names, said("Name a light or scene that ships or that the book holds"));
     return error;
 }
 
@@ -171,12 +171,11 @@ Result<book::ViewerRecord> Catalogue::viewer(std::string_view name) const {
     if (const book::ViewerRecord* own = named(viewers_, name)) return *own;
     std::vector<std::string> names;
     append(names, viewers_);
-    return Error{
-        .kind = ErrorKind::wrongUse,
-        .code = "viewer-unknown",
-        .what = said("there is no viewer named '{}' in the book", name),
-        .where = {},
-        .next = orTheNearest(name, names, said("Enter one with: greywright viewer add NAME --age YEARS"))};
+    return Error{.kind = ErrorKind::wrongUse,
+                 .code = "viewer-unknown",
+                 .what = said("there is no viewer named '{}' in the book", name),
+                 .where = {},
+                 .next = orTheNearest(name, names, said("Enter them first"))};
 }
 
 bool Catalogue::isShipped(std::string_view name) {

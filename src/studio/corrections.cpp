@@ -138,7 +138,7 @@ Error noWholeRamp(const std::string& condition) {
             .code = "no-whole-ramp",
             .what = said("no trial of '{}' is a ramp from paper to maximum black of {} tones or more",
                          condition, correct::kFewestTones),
-            .next = said("Print a ramp: greywright sheet ramp NAME --out FILE; measure it and read it in")};
+            .next = said("Print a ramp, measure it, and read it in")};
 }
 
 Result<const book::TrialRecord*> trialFor(const Records& trials, std::optional<int> number,
@@ -152,13 +152,13 @@ Result<const book::TrialRecord*> trialFor(const Records& trials, std::optional<i
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "trial-withdrawn",
                      .what = said("trial {} of '{}' no longer counts", *number, condition),
-                     .next = said("Choose another, or make it count again: greywright trial restore")};
+                     .next = said("Choose another, or make it count again")};
     }
     if (found == nullptr || found->readings.empty()) {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = found == nullptr ? "trial-unknown" : "trial-without-reading",
                      .what = said("'{}' has no reading of a trial {}", condition, *number),
-                     .next = said("See the trials with: greywright trial list --condition NAME")};
+                     .next = said("Choose a trial that was measured")};
     }
     return found;
 }
@@ -374,7 +374,7 @@ Result<MadeCurve> Studio::makeCurve(const std::string& condition, const CurveReq
                      .what = said("trial {} was printed through a table, which sets tone and tint "
                                   "together",
                                   (*target)->number),
-                     .next = said("Mend the table: greywright neutralise --condition NAME")};
+                     .next = said("Make the table again to mend it")};
     }
     const auto aim = toneAim(request.aim);
     if (!aim) return aim.error();
@@ -448,8 +448,7 @@ Result<MadeTable> Studio::makeTable(const std::string& condition, const TableReq
             .kind = ErrorKind::wrongUse,
             .code = "no-near-neutral-sheet",
             .what = said("no trial of '{}' is a near-neutral sheet", condition),
-            .next = said("Print one: greywright sheet neutral NAME --out FILE; measure it and read it "
-                         "with --sheet NAME")};
+            .next = said("Print near-neutral colours, measure them, and read them in as that sheet")};
     }
 
     MadeTable out{.record = {.kind = "table", .when = request.when}};
@@ -493,7 +492,7 @@ Result<MadeTable> Studio::makeTable(const std::string& condition, const TableReq
                                   "nothing is known of them under other lights than D50",
                                   condition),
                      .where = {.field = "--light"},
-                     .next = said("Read a sheet with spectra, or leave --light out")};
+                     .next = said("Read a sheet with spectra, or name no light")};
     }
     if (through != nullptr) {
         auto table = tableIn(*numbered(corrections, through->through));
@@ -559,7 +558,7 @@ Result<book::CorrectionRecord> Studio::correction(const std::string& condition, 
     return Error{.kind = ErrorKind::wrongUse,
                  .code = "correction-unknown",
                  .what = said("'{}' has no correction {}", condition, number),
-                 .next = said("See them with: greywright correction list --condition NAME")};
+                 .next = said("Name one that the condition has")};
 }
 
 Outcome Studio::withdrawCorrection(const std::string& condition, int number, const std::string& reason,

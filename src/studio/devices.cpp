@@ -53,7 +53,7 @@ Result<NamedSheets> sheetsCalled(const std::string& name, const Studio& studio) 
     if (!records) {
         Error error = records.error();
         if (error.code == "book-not-found")
-            error.next = said("Name the file of its definition, or --book FILE");
+            error.next = said("Name the file of its definition, or the book that holds it");
         return error;
     }
     NamedSheets out;
@@ -79,12 +79,12 @@ Result<std::optional<book::DeviceRecord>> deviceOn(const std::vector<book::Devic
     }
     if (papers.empty()) {
         const auto nearest = nearestName(name, names);
-        return Error{.kind = ErrorKind::wrongUse,
-                     .code = "device-unknown",
-                     .what = said("no scanner or camera named '{}' was learned", name),
-                     .where = {.field = "--device"},
-                     .next = nearest ? said("Did you mean \"{}\"?", *nearest)
-                                     : said("Learn it with: greywright device learn, or leave --device out")};
+        return Error{
+            .kind = ErrorKind::wrongUse,
+            .code = "device-unknown",
+            .what = said("no scanner or camera named '{}' was learned", name),
+            .where = {.field = "--device"},
+            .next = nearest ? said("Did you mean \"{}\"?", *nearest) : said("Learn it, or read without it")};
     }
     return Error{
         .kind = ErrorKind::wrongUse,
@@ -94,9 +94,9 @@ Result<std::optional<book::DeviceRecord>> deviceOn(const std::vector<book::Devic
                               : said("'{}' was not learned on {}, but on {}", name, paper,
                                      fmt::join(papers, said(" and on "))),
         .where = {.field = "--device"},
-        .next = paper.empty() ? said("Say it with --paper")
-                              : said("Learn it on this paper, or leave --device out: the reading is then "
-                                     "less certain")};
+        .next = paper.empty()
+                    ? said("Say which paper it is")
+                    : said("Learn it on this paper, or read without it: the reading is then less certain")};
 }
 
 /// Of the bare paper, by an instrument.
@@ -262,8 +262,8 @@ Result<LearnedDevice> Studio::learnDevice(const DeviceRequest& request) const {
     out.notes.insert(out.notes.end(), measured->notes.begin(), measured->notes.end());
     if (!isPrintedOn && !known->empty()) {
         out.notes.push_back({.code = "paper-without-condition",
-                             .text = said("no printing condition has a paper called '{}'; --device finds "
-                                          "what was learned by the condition's paper",
+                             .text = said("no printing condition has a paper called '{}'; what was learned "
+                                          "is found by the condition's paper",
                                           request.paper),
                              .where = {}});
     }

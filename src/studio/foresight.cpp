@@ -143,12 +143,10 @@ Result<Foretelling> Studio::foretell(const std::string& condition, const book::S
     auto onAxes = book::settingOnAxes(foresight->search.condition.axes, setting);
     if (!onAxes) return std::move(onAxes).error();
     if (!foresight->map) {
-        return Error{
-            .kind = ErrorKind::wrongUse,
-            .code = "nothing-measured",
-            .what = said("nothing was measured in '{}' yet, so nothing can be foretold", condition),
-            .next =
-                said("Print a sheet, measure it, and read it with: greywright read FILE --condition NAME")};
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "nothing-measured",
+                     .what = said("nothing was measured in '{}' yet, so nothing can be foretold", condition),
+                     .next = said("Print a sheet, measure it, and read it in")};
     }
     Foretelling out{.setting = *std::move(onAxes), .sheetTrial = foresight->sheetTrial};
     const steer::Setting at = settingFromRecord(out.setting);

@@ -23,7 +23,7 @@ Outcome mayWrite(const fs::path& out, IfThere ifThere, const std::vector<fs::pat
                  .code = "output-exists",
                  .what = said("a file of this name is there already"),
                  .where = {.path = out.string()},
-                 .next = ifThere == IfThere::refuse ? said("Name another, or use --force to replace it")
+                 .next = ifThere == IfThere::refuse ? said("Name another, or have it replaced")
                                                     : said("Name another, or take it away first")};
 }
 

@@ -134,15 +134,14 @@ Outcome correct(ReadPicture& read, const book::DeviceRecord& device, const std::
     const colour::Lab& paper = learned->pairs().back().seen;
     const double away = std::hypot(read.found.paper.a - paper.a, read.found.paper.b - paper.b);
     if (away > kOtherLight || std::abs(read.found.paper.L - paper.L) > kOtherLightL) {
-        return Error{
-            .code = "device-differs",
-            .what =
-                said("the bare paper looks unlike the one that {} was learned on: {} away in a* "
-                     "and b*, {} in L*",
-                     device.name, textFromNumber(away, 1), textFromNumber(read.found.paper.L - paper.L, 1)),
-            .where = {.path = path},
-            .next = said("Scan with the same settings and on the same paper as then, photograph in the same "
-                         "light and with the card, or leave --device out")};
+        return Error{.code = "device-differs",
+                     .what = said("the bare paper looks unlike the one that {} was learned on: {} away in a* "
+                                  "and b*, {} in L*",
+                                  device.name, textFromNumber(away, 1),
+                                  textFromNumber(read.found.paper.L - paper.L, 1)),
+                     .where = {.path = path},
+                     .next = said("Scan with the same settings and on the same paper as then, photograph in "
+                                  "the same light and with the card, or read without it")};
     }
     std::vector<colour::Lab> seen;
     for (const measure::Patch& patch : read.reading.patches) seen.push_back(*patch.lab);
@@ -244,7 +243,7 @@ Result<ReadPicture> readPicture(const std::filesystem::path& path, const Picture
                      .code = "card-missing",
                      .what = said("a card's colour is given, but not where the card is"),
                      .where = {.field = "--card-lab"},
-                     .next = said("Add --card for the sheet's own place, or --card-at")};
+                     .next = said("Say that it lies in the sheet's own place, or where it lies")};
     }
     if (context.sheets.empty()) {
         return Error{
@@ -252,8 +251,8 @@ Result<ReadPicture> readPicture(const std::filesystem::path& path, const Picture
             .code = "no-sheets",
             .what = said("this is a picture, and no sheet is known that could be in it"),
             .where = {.path = path.string()},
-            .next = said("Make one with: greywright sheet camera; or name the file of its definition "
-                         "with --sheet")};
+            .next = said(
+                "Make a sheet for a scanner or camera and print that; or name the file of its definition")};
     }
     auto read = onePage(path, request.outlined, request, context);
     if (!read) return read;
@@ -280,8 +279,8 @@ Result<ReadPicture> readPicture(const std::filesystem::path& path, const Picture
     if (missing > 0) {
         read->reading.notes.push_back(
             {.code = "pages-missing",
-             .text = said("{} of the sheet's {} pages are not among the pictures; name them with --page",
-                          missing, read->sheet.pages),
+             .text = said("{} of the sheet's {} pages are not among the pictures; name them too", missing,
+                          read->sheet.pages),
              .where = {.path = path.string()}});
     }
     return read;

@@ -313,7 +313,7 @@ Result<Proof> Studio::proof(const ProofRequest& request) const {
                 "light-without-spectra",
                 said("what the print looks like in another light than D50 is not known: there are no "
                      "spectra of it"),
-                said("Print a ramp through the correction and read it with spectra, or leave --light out"),
+                said("Print a ramp through the correction and read it with spectra, or look at it under D50"),
                 "--light");
         }
         const colour::SheetSpectra sheet = judge::sheetOfRamp(printed->ramp, nullptr, out.notes);

@@ -117,7 +117,7 @@ Result<measure::Ramp> predictedByTable(const book::CorrectionRecord& correction)
     return Error{.code = "book-damaged",
                  .what = said("correction {} does not say what it foretold", correction.number),
                  .where = {.field = "corrections"},
-                 .next = said("Make the table again with: greywright neutralise --condition NAME")};
+                 .next = said("Make the table again")};
 }
 
 }  // namespace greywright::studio

@@ -95,13 +95,13 @@ Result<MadeProfile> Studio::makeProfile(const std::string& condition, const Prof
                     .code = "profile-of-a-table",
                     .what = said("grey pictures that go through a table become RGB"),
                     .where = {.field = "--correction"},
-                    .next = said("Make an RGB profile of it, or a link: --kind rgb, --kind link")};
+                    .next = said("Make a profile for RGB of it, or a link from grey")};
         if (isTable) return error;
         error.code = "profile-needs-a-table";
         error.what = *correction ? said("correction {} is a curve, and such a profile holds a table",
                                         (*correction)->number)
                                  : said("such a profile holds a table, and '{}' has none", condition);
-        error.next = said("Make one first: greywright neutralise --condition NAME");
+        error.next = said("Make a neutralising table first");
         return error;
     }
 

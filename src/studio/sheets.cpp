@@ -102,11 +102,10 @@ void noteWhatIsAlike(const Design& design, std::vector<Note>& notes) {
     if (ramp == nullptr || ramp->shuffle || ramp->instrument != sheet::Instrument::strip) return;
     for (std::size_t i = 1; i < ramp->tonesPercent.size(); ++i) {
         if (std::abs(ramp->tonesPercent[i] - ramp->tonesPercent[i - 1]) >= kAlikePercent) continue;
-        notes.push_back(
-            {.code = "neighbours-alike",
-             .text = said("neighbouring patches are so alike that an instrument may not find their edges; "
-                          "--shuffle puts unlike ones beside each other"),
-             .where = {}});
+        notes.push_back({.code = "neighbours-alike",
+                         .text = said("neighbouring patches are so alike that an instrument may not find "
+                                      "their edges; shuffled, unlike ones stand beside each other"),
+                         .where = {}});
         return;
     }
 }

@@ -152,12 +152,10 @@ std::optional<measure::Ramp> withoutUltraviolet(const Taken& taken, const std::v
 }
 
 Error noTrials(const std::string& condition) {
-    return {
-        .kind = ErrorKind::wrongUse,
-        .code = "no-trials",
-        .what = said("nothing has been read into the condition '{}' yet", condition),
-        .next = said(
-            "Print a sheet, measure it, and take the file in with: greywright read FILE --condition NAME")};
+    return {.kind = ErrorKind::wrongUse,
+            .code = "no-trials",
+            .what = said("nothing has been read into the condition '{}' yet", condition),
+            .next = said("Print a sheet, measure it, and take the file in")};
 }
 
 /// The tones of a reading in each scene; all empty without spectra. D50 by itself is what was read. A reading
@@ -231,17 +229,17 @@ Outcome knownPaper(const measure::Ramp& ramp, const std::vector<book::TrialRecor
         if (difference <= kOtherPaper + 3 * std::hypot(sharedError(ramp), sharedError(other))) return Done{};
         if (nearest && difference >= least) continue;
         least = difference;
-        nearest = Error{
-            .code = "other-paper",
-            .what =
-                said("the paper (L* {}, a* {}, b* {}) differs by {} CIEDE2000 from that of trial {} of '{}' "
-                     "(L* {}, a* {}, b* {})",
-                     textFromNumber(paper->lab.L, 1), textFromNumber(paper->lab.a, 1),
-                     textFromNumber(paper->lab.b, 1), textFromNumber(difference, 1), trial.number,
-                     request.condition, textFromNumber(otherPaper->lab.L, 1),
-                     textFromNumber(otherPaper->lab.a, 1), textFromNumber(otherPaper->lab.b, 1)),
-            .where = {.path = request.file.string()},
-            .next = said("Read it into that paper's own condition, or use --force if it is the same paper")};
+        nearest =
+            Error{.code = "other-paper",
+                  .what = said(
+                      "the paper (L* {}, a* {}, b* {}) differs by {} CIEDE2000 from that of trial {} of '{}' "
+                      "(L* {}, a* {}, b* {})",
+                      textFromNumber(paper->lab.L, 1), textFromNumber(paper->lab.a, 1),
+                      textFromNumber(paper->lab.b, 1), textFromNumber(difference, 1), trial.number,
+                      request.condition, textFromNumber(otherPaper->lab.L, 1),
+                      textFromNumber(otherPaper->lab.a, 1), textFromNumber(otherPaper->lab.b, 1)),
+                  .where = {.path = request.file.string()},
+                  .next = said("Read it into that paper's own condition, unless it is the same paper")};
     }
     if (nearest) return *std::move(nearest);
     return Done{};
@@ -263,7 +261,7 @@ Outcome sameSheet(const measure::Ramp& ramp, const book::TrialRecord& trial, con
                               textFromNumber(other->lab.L, 1), textFromNumber(other->lab.b, 1), trial.number,
                               textFromNumber(one->lab.L, 1), textFromNumber(one->lab.b, 1)),
                  .where = {.path = request.file.string()},
-                 .next = said("Read it as a trial of its own, or use --force if it is the same sheet")};
+                 .next = said("Read it as a trial of its own, unless it is the same sheet")};
 }
 
 /// The trial that the correction a sheet went through was made from; nothing for none. Errors:
@@ -276,7 +274,7 @@ Result<std::optional<book::TrialRecord>> printedAsThrough(const book::Book& book
                      .code = "through-and-trial",
                      .what = said("a further reading is of a sheet whose correction is known already"),
                      .where = {.field = "--through"},
-                     .next = said("Leave out --through, or --to-trial")};
+                     .next = said("Name either the correction or the trial")};
     }
     const auto corrections = book.corrections(request.condition);
     if (!corrections) return corrections.error();
@@ -286,7 +284,7 @@ Result<std::optional<book::TrialRecord>> printedAsThrough(const book::Book& book
                      .code = "correction-unknown",
                      .what = said("'{}' has no correction {}", request.condition, request.through),
                      .where = {.field = "--through"},
-                     .next = said("See them with: greywright correction list --condition NAME")};
+                     .next = said("Name one that the condition has")};
     }
     const auto base = std::ranges::find(trials, through->trials.back(), &book::TrialRecord::number);
     if (base == trials.end()) return std::optional<book::TrialRecord>{};
@@ -386,7 +384,7 @@ Result<Prepared> prepared(const Taken& taken, const book::Book& book, const Read
                         said("the setting that the sheet was printed at is not given, and zero is outside "
                              "the range"),
                     .where = {.path = request.file.string(), .field = axis.name},
-                    .next = said("Give it with --setting")};
+                    .next = said("Give the setting that it was printed at")};
             }
             summary.setting.push_back({axis.name, 0});
         }
@@ -426,7 +424,7 @@ std::optional<Error> missingPages(const Taken& taken, const ReadRequest& request
                  .what = said("{} of the sheet's pages {} not among the pictures", taken.missingPages,
                               taken.missingPages == 1 ? "is" : "are"),
                  .where = {.path = request.file.string()},
-                 .next = said("Name their pictures with --page, or use --force to take it without them")};
+                 .next = said("Name their pictures, or take it without them")};
 }
 
 }  // namespace
@@ -526,7 +524,7 @@ Result<ReadSummary> Studio::read(const ReadRequest& request) const {
     if (!number) {
         Error error = std::move(number).error();
         if (error.code == "reading-twice")
-            error.next = said("Withdraw that trial first, or use --force to take it again");
+            error.next = said("Withdraw that trial first, unless it is to be taken again");
         return error;
     }
     summary.trial = *number;
@@ -655,7 +653,7 @@ Result<Search> Studio::steer(const std::string& condition, const SteerRequest& r
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "no-tint-control",
                      .what = said("'{}' has no tint control to steer", condition),
-                     .next = said("Correct it with a table: greywright neutralise --condition NAME")};
+                     .next = said("Correct it with a neutralising table")};
     }
     auto trials = book->trials(condition);
     if (!trials) return std::move(trials).error();
@@ -684,7 +682,7 @@ Result<Search> Studio::steer(const std::string& condition, const SteerRequest& r
                      .code = "no-trials-with-choices",
                      .what = said("no trial of '{}' was printed with {}", condition,
                                   out.choices.empty() ? "no choice named" : textFromChoices(out.choices)),
-                     .next = said("See them with: greywright trial list --condition NAME")};
+                     .next = said("Name choices that a trial was printed with")};
     }
     const auto others = static_cast<std::size_t>(
         std::count_if(trials->begin(), trials->end(), [&](const book::TrialRecord& trial) {

@@ -178,7 +178,7 @@ Result<judge::Options> Studio::judgeOptions(const JudgeRequest& request) const {
         if (!options->viewers) {
             return wrong("picture-without-viewers",
                          said("a picture's tones count only for what viewers notice"),
-                         said("Leave --picture out, or ask viewers"));
+                         said("Leave the picture out, or ask viewers"));
         }
         auto shares = picture::lightnessShares(request.picture);
         if (!shares) return std::move(shares).error();
