@@ -12,7 +12,8 @@ endfunction()
 expect_success(${CMAKE_COMMAND} --install ${build} --prefix ${place})
 foreach(file bin/greywright bin/greywright-desktop share/applications/greywright.desktop
         share/icons/hicolor/scalable/apps/greywright.svg share/mime/packages/greywright-book.xml
-        share/greywright/translations/greywright_en.qm
+        share/greywright/translations/greywright_en.qm share/doc/greywright/guide/README.md
+        share/doc/greywright/guide/words.md share/doc/greywright/guide/pictures/start.png
         share/metainfo/local.greywright.greywright.metainfo.xml)
   if(NOT EXISTS ${place}/${file})
     message(FATAL_ERROR "${file} was not installed")

@@ -46,6 +46,10 @@ QString Application::inventedFolder() {
            QStringLiteral("/invented-studio");
 }
 
+QString Application::guideFolder() {
+    return applicationDirPath() + QStringLiteral("/../share/doc/greywright/guide");
+}
+
 void Application::keepSettingsForThisRun() {
     static const QTemporaryDir folder;
     keepSettingsIn(folder.path());

@@ -15,6 +15,8 @@ class Application : public QApplication {
     bool notify(QObject* receiver, QEvent* event) override;
 
     [[nodiscard]] static QString inventedFolder();
+    /// Where the guide lies, in the build as where it is installed.
+    [[nodiscard]] static QString guideFolder();
 
     /// Keeps settings in a folder that is gone with the program, for runs that drive themselves. Before the
     /// first window.

@@ -22,6 +22,10 @@ Result<std::shared_ptr<const Records>> recordsOf(const studio::Studio& studio, c
     if (!corrections) return std::move(corrections).error();
     auto files = studio.madeFiles(name);
     if (!files) return std::move(files).error();
+    auto sheets = studio.sheets();
+    if (!sheets) return std::move(sheets).error();
+    std::erase_if(*sheets, [&](const book::SheetRecord& sheet) { return sheet.name != name; });
+    out->sheets = *std::move(sheets);
     auto catalogue = studio.catalogue();
     if (!catalogue) return std::move(catalogue).error();
     out->catalogue = *std::move(catalogue);

@@ -26,6 +26,7 @@ class ConditionData : public QObject {
         std::vector<book::TrialRecord> trials = {};
         std::vector<book::CorrectionRecord> corrections = {};
         std::vector<book::MadeFileRecord> files = {};
+        std::vector<book::SheetRecord> sheets = {};  ///< that carry the condition's name
         studio::Catalogue catalogue = {};
     };
     /// Another trial laid over the one that is shown.

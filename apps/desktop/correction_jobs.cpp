@@ -411,8 +411,13 @@ void Jobs::preparePictures(const QString& condition, const QStringList& pictures
                 if (const std::size_t begun = made.pictures.size(); begun < wanted)
                     words << tr("%n more were not begun.", nullptr, static_cast<int>(wanted - begun));
                 if (!made.notes.empty()) words << textOf(made.notes);
-                Q_EMIT said(tr("%1 of %2 pictures are ready to print").arg(files.size()).arg(wanted),
-                            words.join(QLatin1Char('\n')));
+                const QString title =
+                    tr("%1 of %2 pictures are ready to print").arg(files.size()).arg(wanted);
+                if (files.size() < static_cast<qsizetype>(wanted)) {
+                    Q_EMIT warned(title, words.join(QLatin1Char('\n')));
+                } else {
+                    Q_EMIT said(title, words.join(QLatin1Char('\n')));
+                }
                 if (isPrinted && !files.isEmpty()) {
                     if (const Outcome printed = printPages(files, window_); !printed)
                         Q_EMIT failed(tr("It was not printed"), printed.error());

@@ -44,6 +44,8 @@ class Jobs : public QObject {
     void conditionEntered(const QString& name);
     void preferencesChanged();
     void said(const QString& title, const QString& words);
+    /// It went through, but not with all of it.
+    void warned(const QString& title, const QString& words);
     void failed(const QString& what, const greywright::Error& error);
 
   private:

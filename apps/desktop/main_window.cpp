@@ -30,6 +30,7 @@
 #include "core/platform.h"
 #include "demo/demo.h"
 #include "folder_watch.h"
+#include "guide_window.h"
 #include "jobs.h"
 #include "models.h"
 #include "read_dialog.h"
@@ -106,6 +107,9 @@ MainWindow::MainWindow(QWidget* parent)
     connect(jobs_, &Jobs::failed, this, &MainWindow::fail);
     connect(jobs_, &Jobs::said, this, [this](const QString& title, const QString& words) {
         messages_->say(MessageBar::Weight::word, title, words);
+    });
+    connect(jobs_, &Jobs::warned, this, [this](const QString& title, const QString& words) {
+        messages_->say(MessageBar::Weight::warning, title, words);
     });
     connect(jobs_, &Jobs::conditionEntered, this, [this](const QString& name) {
         // The list hears of it a moment later.
@@ -270,6 +274,9 @@ void MainWindow::makeMenus() {
     });
 
     QMenu* help = menuBar()->addMenu(tr("&Help"));
+    add(help, tr("The &guide"), QKeySequence::HelpContents,
+        [this] { showGuide(QStringLiteral("README.md")); });
+    add(help, tr("&Words and figures"), {}, [this] { showGuide(QStringLiteral("words.md")); });
     add(help, tr("&About"), {}, [this] {
         QMessageBox::about(this, tr("About Greywright"),
                            tr("%1\n\nNeutral black-and-white inkjet prints, from test sheet to proof.\nFree "
@@ -278,6 +285,18 @@ void MainWindow::makeMenus() {
                                .arg(text(studio::version())));
     });
     showOpened();
+}
+
+void MainWindow::showGuide(const QString& page) {
+    const QString path = Application::guideFolder() + QLatin1Char('/') + page;
+    if (!QFileInfo::exists(path)) {
+        return fail(tr("The guide is not there"),
+                    {.code = "guide-missing",
+                     .what = text(tr("it is installed beside the program, and was not found")),
+                     .where = {.path = text(path)},
+                     .next = text(tr("Install the program again, or read docs/guide in its sources"))});
+    }
+    (new GuideWindow(path, this))->show();
 }
 
 void MainWindow::openBook(const QString& path) {

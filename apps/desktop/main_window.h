@@ -59,6 +59,7 @@ class MainWindow : public QMainWindow {
     void makeSide();
     void showOpened();
     void showConditions();
+    void showGuide(const QString& page);
     void fail(const QString& what, const Error& error);
     [[nodiscard]] QString chosen() const;
 

@@ -76,6 +76,7 @@ MapSection::MapSection(ConditionData& shown, QWidget* parent)
         book::Setting out;
         for (std::size_t i = 0; i < axes.size(); ++i) out.push_back({axes[i].name, setting()[i]});
         Q_EMIT proposed(out);
+        showProposed(true);
     });
     connect(&data_, &ConditionData::foresightChanged, this, &MapSection::showMap);
     connect(&data_, &ConditionData::worstChanged, this, &MapSection::showMap);
@@ -104,6 +105,12 @@ void MapSection::makeBoxes() {
     static_cast<QVBoxLayout*>(side_->layout())->insertLayout(1, form);
     const auto& axes = data_.records().condition.axes;
     map_->setCrossStep(axes[0].step, axes.size() > 1 ? axes[1].step : 1);
+}
+
+void MapSection::showProposed(bool isAtTheTop) {
+    if (propose_->isEnabled() != isAtTheTop) return;  // it says so already
+    propose_->setEnabled(!isAtTheTop);
+    propose_->setText(isAtTheTop ? tr("It stands at the top of the page") : tr("Print &this one next"));
 }
 
 std::vector<double> MapSection::setting() const {
@@ -165,6 +172,7 @@ void MapSection::showCross() {
     const auto& foresight = data_.foresight();
     if (foresight == nullptr || !foresight->map || boxes_.empty()) return;
     if (asking_) asking_->stop();  // about where the cross was
+    showProposed(false);
     const std::vector<double> at = setting();
     expected_ = foresight->search.outlook->at(at);
     const steer::Prediction& worst = expected_.worst;
@@ -209,7 +217,7 @@ void MapSection::showLights() {
     share_->setText(notice ? tr("In one of these places %1 % of %2 viewers would notice it beside something "
                                 "neutral, %3 % alone on a wall.")
                                  .arg(number(notice->besideAnywhere.value * 100, 0))
-                                 .arg(notice->viewers)
+                                 .arg(number(static_cast<double>(notice->viewers), 0))
                                  .arg(number(notice->aloneAnywhere.value * 100, 0))
                            : tr("…"));
 }

@@ -34,6 +34,7 @@ class MapSection : public Section {
 
   private:
     void showMap();
+    void showProposed(bool isAtTheTop);
     void makeBoxes();
     void showCross();
     void showTint();

@@ -345,7 +345,8 @@ QStringList columnsOfHistory() {
 std::vector<Row> rowsOfHistory(const book::ConditionRecord& condition,
                                const std::vector<book::TrialRecord>& trials,
                                const std::vector<book::CorrectionRecord>& corrections,
-                               const std::vector<book::MadeFileRecord>& files) {
+                               const std::vector<book::MadeFileRecord>& files,
+                               const std::vector<book::SheetRecord>& sheets) {
     std::vector<Event> events{{condition.when, TableModel::tr("Condition entered"), {}}};
     for (const book::TrialRecord& trial : trials) {
         events.push_back(
@@ -365,6 +366,9 @@ std::vector<Row> rowsOfHistory(const book::ConditionRecord& condition,
                               TableModel::tr("Correction %1 taken out of use").arg(one.number),
                               text(*one.withdrawnBecause)});
     }
+    for (const book::SheetRecord& sheet : sheets)
+        events.push_back(
+            {sheet.when, TableModel::tr("Test sheet %1 made").arg(text(sheet.code)), text(sheet.setting)});
     for (const book::MadeFileRecord& file : files)
         events.push_back({file.when, TableModel::tr("File made (%1)").arg(text(file.kind)), text(file.file)});
     std::ranges::stable_sort(events, {}, &Event::when);

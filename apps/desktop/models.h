@@ -96,7 +96,8 @@ class TableModel : public QAbstractTableModel {
 /// What happened to a condition, the latest first.
 [[nodiscard]] std::vector<TableModel::Row> rowsOfHistory(
     const book::ConditionRecord& condition, const std::vector<book::TrialRecord>& trials,
-    const std::vector<book::CorrectionRecord>& corrections, const std::vector<book::MadeFileRecord>& files);
+    const std::vector<book::CorrectionRecord>& corrections, const std::vector<book::MadeFileRecord>& files,
+    const std::vector<book::SheetRecord>& sheets);
 [[nodiscard]] QStringList columnsOfHistory();
 
 [[nodiscard]] std::vector<TableModel::Row> rowsOfCorrections(

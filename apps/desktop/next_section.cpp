@@ -7,10 +7,12 @@
 #include <QPushButton>
 #include <QTextDocument>
 #include <QVBoxLayout>
+#include <algorithm>
 #include <cmath>
 
 #include "condition_data.h"
 #include "core/platform.h"
+#include "studio/convert.h"
 #include "text.h"
 
 namespace greywright::desktop {
@@ -21,6 +23,7 @@ NextSection::NextSection(ConditionData& shown, QWidget* parent)
       headline_(headingLabel(this, {}, 1.2)),
       setting_(headingLabel(this, {}, 2.6)),
       reason_(wordsLabel(this)),
+      back_(button(this, tr("&Go back to what the search says"), "back")),
       note_(button(this, tr("Print a &note for the printer room…"), "note")),
       sheet_(button(this, tr("Make the &test sheet…"), "sheet")),
       read_(button(this, tr("&Read the measured sheet…"), "read")),
@@ -30,6 +33,12 @@ NextSection::NextSection(ConditionData& shown, QWidget* parent)
     column().addWidget(headline_);
     column().addWidget(setting_);
     column().addWidget(reason_);
+    column().addWidget(back_, 0, Qt::AlignLeft);
+    back_->hide();
+    connect(back_, &QPushButton::clicked, this, [this] {
+        chosen_.reset();
+        showNext();
+    });
     auto* buttons = new Flow(0, this);
     const auto pair = [&](QPushButton* one, QPushButton* other, int stretch) {
         auto* both = new QWidget(buttons);
@@ -76,6 +85,7 @@ void NextSection::showNext() {
     const bool isLoaded = data_.isLoaded();
     for (QWidget* one : std::initializer_list<QWidget*>{note_, sheet_, read_, report_})
         one->setEnabled(isLoaded);
+    back_->setVisible(chosen_.has_value());
     if (!isLoaded) return;
     const std::vector<book::AxisRecord>& axes = data_.records().condition.axes;
     setting_->setVisible(!axes.empty());
@@ -111,7 +121,21 @@ void NextSection::showNext() {
             headline_->setText(tr("The nearest there is: the control cannot do it alone"));
             break;
     }
-    reason_->setText(asSentence(summary.reason));
+    QStringList words{asSentence(summary.reason)};
+    if (summary.status == steer::Status::settled && !isPrinted(summary.predicted.setting))
+        words << tr("It was not printed itself: it is foretold from the trials around it.");
+    if (!summary.lights.empty()) {
+        QStringList lights;
+        for (const auto& light : summary.lights) lights << text(light.name);
+        words << tr("Sought for the worst of: %1.").arg(lights.join(QStringLiteral(", ")));
+    }
+    reason_->setText(words.join(QLatin1Char('\n')));
+}
+
+bool NextSection::isPrinted(const steer::Setting& setting) const {
+    return std::ranges::any_of(data_.records().trials, [&](const book::TrialRecord& trial) {
+        return !trial.isWithdrawn() && studio::settingFromRecord(trial.setting) == setting;
+    });
 }
 
 QString NextSection::noteHtml() const {

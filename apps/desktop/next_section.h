@@ -4,6 +4,7 @@
 
 #include "book/records.h"
 #include "section.h"
+#include "steer/control.h"
 
 namespace greywright::desktop {
 
@@ -29,12 +30,14 @@ class NextSection : public Section {
 
   private:
     void showNext();
+    [[nodiscard]] bool isPrinted(const steer::Setting& setting) const;
     void printNote();
 
     ConditionData& data_;
     QLabel* headline_;
     QLabel* setting_;
     QLabel* reason_;
+    QPushButton* back_;
     std::optional<book::Setting> chosen_;
     QPushButton* note_;
     QPushButton* sheet_;

@@ -43,7 +43,7 @@ NoticeSection::NoticeSection(ConditionData& shown, QWidget* parent)
       data_(shown),
       words_(wordsLabel(this)),
       lights_(new TableModel({tr("Light"), tr("lux"), tr("Worst tint, ΔE00"), tr("Towards"), tr("At tone"),
-                              tr("Tint"), tr("Notice beside a neutral"), tr("Notice it alone")},
+                              tr("To the average eye"), tr("Notice beside a neutral"), tr("Notice it alone")},
                              this)),
       table_(new RowsView(lights_, 10)),
       tones_(new canvas::StripView),
@@ -73,8 +73,10 @@ NoticeSection::NoticeSection(ConditionData& shown, QWidget* parent)
     flow_->add(frame(plane_, tr("What each viewer sees")), 2);
     column().addWidget(flow_);
     caution_->setText(
-        tr("In the right-hand figure every dot is a viewer, and an outline holds 95 % of them. "
-           "Shares are predictions for people of normal colour vision, from published figures and "
+        tr("In the figure of what each viewer's eyes make of the worst tone every dot is a viewer, and an "
+           "outline holds 95 % of them. The average eye is that of the standard observer; about half of all "
+           "people notice more. Shares are predictions for people of normal colour vision, from published "
+           "figures and "
            "some assumptions (see the report). This is no test of anybody's sight."));
     column().addWidget(caution_);
     connect(&data_, &ConditionData::noticeChanged, this, &NoticeSection::showNotice);
@@ -120,7 +122,7 @@ void NoticeSection::showNotice() {
         tr("%1 % of %2 viewers aged %3 to %4 would notice a tint beside something neutral in one of these "
            "places, %5 % with the print alone on a wall. (90 % intervals in brackets.)")
             .arg(number(notice->besideAnywhere.value * 100, 0))
-            .arg(notice->viewers)
+            .arg(number(static_cast<double>(notice->viewers), 0))
             .arg(number(notice->youngestYears, 0), number(notice->oldestYears, 0),
                  number(notice->aloneAnywhere.value * 100, 0)));
     figure::Cells tones = studio::lightsByTones(*notice, notice->tonesPercent);

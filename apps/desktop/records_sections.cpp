@@ -132,7 +132,8 @@ HistorySection::HistorySection(ConditionData& shown, QWidget* parent) : Section(
     column().addWidget(table);
     connect(&shown, &ConditionData::recordsChanged, this, [&shown, rows] {
         const ConditionData::Records& records = shown.records();
-        rows->show(rowsOfHistory(records.condition, records.trials, records.corrections, records.files));
+        rows->show(rowsOfHistory(records.condition, records.trials, records.corrections, records.files,
+                                 records.sheets));
     });
 }
 

@@ -3,20 +3,26 @@
 #include <QApplication>
 #include <QDir>
 #include <QFileInfo>
+#include <QLabel>
 #include <QPainter>
 #include <QTemporaryDir>
+#include <QTextDocument>
 #include <QToolButton>
 #include <cstdio>
 #include <functional>
+#include <memory>
 #include <utility>
 
+#include "application.h"
 #include "bars.h"
 #include "canvas/plot_view.h"
 #include "condition_page.h"
 #include "form_dialog.h"
+#include "guide_window.h"
 #include "jobs.h"
 #include "main_window.h"
 #include "marked_picture.h"
+#include "next_section.h"
 #include "photo_dialog.h"
 #include "read_dialog.h"
 #include "section.h"
@@ -59,6 +65,24 @@ Outcome standEveryWay(const studio::Studio& studio) {
         !added)
         return added.error();
     return Done{};
+}
+
+/// The page for the printer room as it will be printed, on A4.
+std::unique_ptr<QLabel> noteOf(const ConditionPage& page) {
+    constexpr QSize kA4(794, 1123);  // 96 dots per inch
+    auto out = std::make_unique<QLabel>();
+    QPixmap paper(kA4);
+    paper.fill(Qt::white);
+    QPainter painter(&paper);
+    QTextDocument document;
+    document.setHtml(page.findChild<NextSection*>()->noteHtml());
+    document.setPageSize(kA4);
+    document.setDocumentMargin(76);
+    document.drawContents(&painter);
+    painter.end();
+    out->setPixmap(paper);
+    out->resize(kA4);
+    return out;
 }
 
 /// A card beside a print on a wooden table, as a camera might see them.
@@ -115,6 +139,12 @@ int drawScreenshots(const QString& folder) {
     int number = 0;
     for (Section* section : window.page()->findChildren<Section*>()) {
         if (section->isVisible()) draw(section, QStringLiteral("section-%1").arg(++number));
+    }
+    draw(noteOf(*window.page()).get(), QStringLiteral("note"));
+    for (const QString& page : {QStringLiteral("README"), QStringLiteral("words")}) {
+        GuideWindow guide(Application::guideFolder() + QStringLiteral("/%1.md").arg(page), nullptr);
+        guide.show();
+        draw(&guide, QStringLiteral("guide-") + page.toLower());
     }
     Jobs& jobs = window.jobs();
     const QString name = window.page()->name();

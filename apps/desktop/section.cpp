@@ -64,7 +64,6 @@ FigureFrame::FigureFrame(canvas::FigureView* view, const QString& name, QWidget*
     const auto tool = [&](const QString& words, const QString& spoken) {
         auto* out = new QToolButton(this);
         out->setText(words);
-        out->setAutoRaise(true);
         out->setAccessibleName(spoken);
         out->setToolTip(spoken);
         row->addWidget(out);

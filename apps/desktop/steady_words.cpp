@@ -1,8 +1,12 @@
 #include "steady_words.h"
 
 #include <QAccessibleWidget>
+#include <QAction>
+#include <QApplication>
+#include <QClipboard>
 #include <QPainter>
 #include <QResizeEvent>
+#include <QStyleOption>
 #include <algorithm>
 
 namespace greywright::desktop {
@@ -22,6 +26,13 @@ SteadyWords::SteadyWords(int lines, QWidget* parent) : QWidget(parent), least_(l
     static const bool isInstalled = (QAccessible::installFactory(spokenWords), true);
     (void)isInstalled;
     setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Fixed);
+    setFocusPolicy(Qt::StrongFocus);
+    setContextMenuPolicy(Qt::ActionsContextMenu);
+    auto* copy = new QAction(tr("Copy"), this);
+    copy->setShortcut(QKeySequence::Copy);
+    copy->setShortcutContext(Qt::WidgetShortcut);
+    connect(copy, &QAction::triggered, this, [this] { QApplication::clipboard()->setText(text_); });
+    addAction(copy);
 }
 
 void SteadyWords::setText(const QString& text) {
@@ -60,6 +71,11 @@ void SteadyWords::paintEvent(QPaintEvent* /*event*/) {
     QPainter painter(this);
     painter.setPen(palette().color(QPalette::WindowText));
     painter.drawText(rect(), Qt::AlignLeft | Qt::AlignTop | Qt::TextWordWrap, text_);
+    if (hasFocus()) {
+        QStyleOptionFocusRect rim;
+        rim.initFrom(this);
+        style()->drawPrimitive(QStyle::PE_FrameFocusRect, &rim, &painter, this);
+    }
 }
 
 }  // namespace greywright::desktop

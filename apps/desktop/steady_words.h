@@ -5,7 +5,7 @@
 namespace greywright::desktop {
 
 /// Words that change while a hand moves something. Room is kept for so many lines, and for more once a text
-/// needed them, so that nothing around them moves and nothing has to be laid out again.
+/// needed them, so that nothing around them moves and nothing has to be laid out again. They can be copied.
 class SteadyWords : public QWidget {
     Q_OBJECT
 

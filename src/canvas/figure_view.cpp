@@ -133,8 +133,10 @@ void FigureView::paintEvent(QPaintEvent* /*event*/) {
 
     const QRect line(kReadOutPaddingPx + kFocusRimPx, height() - readOutHeight(),
                      width() - 2 * (kReadOutPaddingPx + kFocusRimPx), readOutHeight() - kFocusRimPx);
-    painter.setPen(colourFrom(shades().shown(figure::kTextColour)));
-    painter.drawText(line, Qt::AlignLeft | Qt::AlignTop | Qt::TextWordWrap, readOut_);
+    painter.setPen(
+        colourFrom(shades().shown(readOut_.isEmpty() ? figure::kQuietTextColour : figure::kTextColour)));
+    painter.drawText(line, Qt::AlignLeft | Qt::AlignTop | Qt::TextWordWrap,
+                     readOut_.isEmpty() ? hint() : readOut_);
     if (hasFocus()) {
         painter.setPen(QPen(colourFrom(shades().shown(figure::rgb(figure::Ink::petrol))), kFocusRimPx));
         painter.drawRect(QRectF(rect()).adjusted(1, 1, -1, -1));

@@ -56,6 +56,8 @@ class FigureView : public QWidget {
     [[nodiscard]] virtual PageSize leastSize() const = 0;
     /// What belongs to the figure but moves over it, in its order.
     [[nodiscard]] virtual std::vector<figure::Primitive> marks() const { return {}; }
+    /// What a hand can do, said where nothing is read.
+    [[nodiscard]] virtual QString hint() const { return tr("Point at it to read values."); }
     /// What shows where the hand is and is never exported.
     [[nodiscard]] virtual std::vector<figure::Primitive> handMarks() const { return {}; }
 

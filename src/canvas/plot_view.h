@@ -69,6 +69,11 @@ class PlotView : public FigureView {
     [[nodiscard]] PageSize leastSize() const override;
     [[nodiscard]] std::vector<figure::Primitive> marks() const override;
     [[nodiscard]] std::vector<figure::Primitive> handMarks() const override;
+    [[nodiscard]] QString hint() const override {
+        if (!hasAxes()) return {};
+        return zoomed() ? tr("Double-click to see all of it again.")
+                        : tr("Point at it to read values, drag to zoom in.");
+    }
 
     void mousePressEvent(QMouseEvent* event) override;
     void mouseMoveEvent(QMouseEvent* event) override;

@@ -223,8 +223,11 @@ figure::Cells lightsByAges(const judge::Notice& notice) {
     if (notice.scenes.empty() || notice.scenes.front().who.ages.size() < 2) return cells;
     const std::vector<judge::WhoNotices::AgeBand>& bands = notice.scenes.front().who.ages;
     for (const judge::WhoNotices::AgeBand& band : bands) {
-        const double to = &band == &bands.back() ? band.toYears : band.toYears - 1;
-        cells.columns.push_back(said("{:.0f} to {:.0f}", band.fromYears, to));
+        // Nobody outside the ages that were asked for stands in a band.
+        const double from = std::max(band.fromYears, notice.youngestYears);
+        const double to =
+            std::min(&band == &bands.back() ? band.toYears : band.toYears - 1, notice.oldestYears);
+        cells.columns.push_back(said("{:.0f} to {:.0f}", from, to));
     }
     cells.columns.emplace_back("all");
     cells.columnsApart = 1;

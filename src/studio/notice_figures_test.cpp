@@ -167,8 +167,10 @@ TEST(LightsByAges, HasAColumnForEachAgeAndOneForAll) {
     judge::SceneNotice scene{.name = "room", .beside = {0.4, 0, 1}};
     scene.who.ages = {{20, 40, 0.6}, {40, 60, 0.3}, {60, 80, 0.2}};
     notice.scenes = {scene};
+    notice.youngestYears = 25;
+    notice.oldestYears = 75;
     const figure::Cells cells = lightsByAges(notice);
-    EXPECT_EQ(cells.columns, (std::vector<std::string>{"20 to 39", "40 to 59", "60 to 80", "all"}));
+    EXPECT_EQ(cells.columns, (std::vector<std::string>{"25 to 39", "40 to 59", "60 to 75", "all"}));
     EXPECT_EQ(cells.rows.at(0).fractions, (std::vector{0.6, 0.3, 0.2, 0.4}));
     notice.scenes[0].who.ages.resize(1);
     EXPECT_TRUE(lightsByAges(notice).rows.empty()) << "one age is no comparison";
