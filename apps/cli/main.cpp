@@ -207,9 +207,9 @@ class Program : Terminal {
     }
 
     int conditionCorrect() {
-        auto found = studio().condition(given_.condition);
+        const auto found = studio().condition(given_.condition);
         if (!found) return fail(found.error());
-        book::ConditionRecord corrected = *std::move(found);
+        book::ConditionRecord corrected = *found;
         for (auto& [field, given] : std::initializer_list<std::pair<std::string*, const std::string*>>{
                  {&corrected.name, &given_.name},
                  {&corrected.printer, &given_.printer},
@@ -222,6 +222,12 @@ class Program : Terminal {
             auto axes = axesFromTexts(given_.axes);
             if (!axes) return fail(axes.error());
             corrected.axes = *std::move(axes);
+        }
+        if (corrected == *found) {
+            return fail({.kind = ErrorKind::wrongUse,
+                         .code = "nothing-corrected",
+                         .what = fmt::format("'{}' is entered so already", given_.condition),
+                         .next = "Give what is wrong: --name, --printer, --inks, --paper, --mode or --axis"});
         }
         const auto outcome = studio().correctCondition(given_.condition, corrected);
         if (!outcome) return fail(outcome.error());

@@ -1,10 +1,7 @@
 #include "terminal.h"
 
 #include <cstdio>
-#include <filesystem>
-#include <system_error>
 
-#include "core/files.h"
 #include "core/platform.h"
 #include "studio/json.h"
 
@@ -42,14 +39,7 @@ int Terminal::done(std::string_view what) const {
 }
 
 int Terminal::write(const std::string& path, const std::string& bytes) const {
-    if (std::error_code ignored; std::filesystem::equivalent(path, studio().path(), ignored)) {
-        return fail({.kind = ErrorKind::wrongUse,
-                     .code = "output-is-input",
-                     .what = "this is the book",
-                     .where = {.path = path},
-                     .next = "Name another file to write"});
-    }
-    const auto written = writeWholeFile(path, bytes);
+    const Outcome written = studio().write(path, bytes, true);
     if (!written) return fail(written.error());
     return done(fmt::format("Wrote {}", path));
 }

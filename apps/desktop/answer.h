@@ -16,9 +16,6 @@ namespace greywright::desktop {
     return {.kind = ErrorKind::wrongUse, .code = "field-missing", .what = text(what), .next = text(next)};
 }
 
-/// A file that would be written over unasked.
-[[nodiscard]] Error isThere(const QString& path);
-
 /// What a user called something, as a file's name.
 [[nodiscard]] QString fileNameOf(const QString& words);
 

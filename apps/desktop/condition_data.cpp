@@ -93,10 +93,12 @@ void ConditionData::load() {
         QString(),
         [studio = workspace_.studio(), name = text(name_)](Task&) { return recordsOf(studio, name); },
         [this](const Result<std::shared_ptr<const Records>>& found) {
-            if (found) {
+            const bool isOther =
+                found && records_ != nullptr && (*found)->condition.axes != records_->condition.axes;
+            if (found && !isOther) {
                 take(*found);
-            } else if (found.error().code == "condition-unknown") {
-                Q_EMIT gone();
+            } else if (isOther || found.error().code == "condition-unknown") {
+                Q_EMIT outdated();
             } else {
                 Q_EMIT failed(tr("The condition cannot be read"), found.error());
             }

@@ -86,8 +86,8 @@ class ConditionData : public QObject {
     void tonePicked(double tonePercent);
     void settled();
     void failed(const QString& what, const greywright::Error& error);
-    /// The book has no condition of this name any more.
-    void gone();
+    /// What is shown fits the book no longer: the condition has gone, or its control is another.
+    void outdated();
 
   private:
     template <typename Work, typename Then>

@@ -67,8 +67,11 @@ ConditionPage::ConditionPage(Workspace& workspace, const QString& name, Preferen
             [&jobs, condition](int trial) { jobs.withdrawTrial(condition, trial); });
     connect(trials, &TrialsSection::restoreWanted, &jobs,
             [&jobs, condition](int trial) { jobs.restoreTrial(condition, trial); });
-    connect(trials, &TrialsSection::exportWanted, &jobs,
-            [&jobs, condition](int trial) { jobs.exportReading(condition, trial); });
+    connect(trials, &TrialsSection::exportWanted, &jobs, [this, &jobs, condition](int trial) {
+        const book::TrialRecord* record = data_->record(trial);
+        const bool isRead = record != nullptr && !record->readings.empty();
+        jobs.exportReading(condition, trial, isRead ? text(record->readings.front().fileName) : QString());
+    });
     connect(map_, &MapSection::proposed, next_, &NextSection::propose);
     connect(corrections, &CorrectionsSection::curveWanted, &jobs,
             [&jobs, condition] { jobs.makeCurve(condition); });
@@ -84,7 +87,7 @@ ConditionPage::ConditionPage(Workspace& workspace, const QString& name, Preferen
             [&jobs, condition](int one) { jobs.saveCorrection(condition, one); });
     connect(data_, &ConditionData::recordsChanged, this, &ConditionPage::showFacts);
     connect(data_, &ConditionData::failed, this, &ConditionPage::failed);
-    connect(data_, &ConditionData::gone, this, &ConditionPage::gone);
+    connect(data_, &ConditionData::outdated, this, &ConditionPage::outdated);
     connect(&workspace, &Workspace::touched, data_, &ConditionData::load);
     data_->load();
 }

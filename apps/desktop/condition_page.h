@@ -32,8 +32,8 @@ class ConditionPage : public QScrollArea {
     void readWanted();
     void failed(const QString& what, const greywright::Error& error);
     void said(const QString& what);
-    /// The book has no condition of this name any more.
-    void gone();
+    /// What is shown fits the book no longer: the condition has gone, or its control is another.
+    void outdated();
 
   private:
     void showFacts();

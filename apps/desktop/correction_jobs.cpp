@@ -18,7 +18,6 @@
 #include <mutex>
 
 #include "answer.h"
-#include "core/files.h"
 #include "core/platform.h"
 #include "fields.h"
 #include "jobs.h"
@@ -118,7 +117,6 @@ void Jobs::makeCurve(const QString& condition) {
                                      .out = text(out->path()),
                                      .when = platform::utcNow()};
         if (const auto from = given(*trial)) request.trial = static_cast<int>(*from);
-        if (QFileInfo::exists(out->path())) return dialog->complain(isThere(out->path()));
         answer(
             dialog, tr("Making the curve"),
             [studio = workspace_.studio(), name = text(condition), request](Task&) {
@@ -176,7 +174,6 @@ void Jobs::makeTable(const QString& condition, const studio::Catalogue& catalogu
                 request.toning->shadows =
                     colour::Toning::even(shadowChroma->value(), shadowHue->value()).shadows;
         }
-        if (QFileInfo::exists(out->path())) return dialog->complain(isThere(out->path()));
         answer(
             dialog, tr("Making the table"),
             [studio = workspace_.studio(), name = text(condition), request](Task& task) mutable {
@@ -215,7 +212,7 @@ void Jobs::makeProfile(const QString& condition, const Corrections& corrections)
     QComboBox* version = dialog->choice(
         tr("&Version"), {{tr("2, which every program reads"), 2}, {QStringLiteral("4"), 4}}, "version");
     PathEdit* out = dialog->path(tr("F&ile"), Kind::save, tr("Profile (*.icc)"), "out");
-    out->setPath(QDir::home().filePath(condition + QStringLiteral(".icc")));
+    out->setPath(QDir::home().filePath(fileNameOf(condition) + QStringLiteral(".icc")));
     QCheckBox* replace = dialog->tick(tr("Replace a file of that name"), false, "replace");
     dialog->more();
     dialog->words(
@@ -358,9 +355,16 @@ void Jobs::preparePictures(const QString& condition, const QStringList& pictures
                                             .correction = correction.choice(),
                                             .light = text(light->currentData().toString()),
                                             .magnify = times->value(),
-                                            .replace = true}](Task& task) mutable {
+                                            .replace = true}](Task& task) mutable -> Result<studio::Proof> {
                 request.goOn = [&task](double share) { return task.goOn(share); };
-                return studio.proof(request);
+                auto made = studio.proof(request);
+                if (!made) return made;
+                // Small enough for a window, which must not wait for it.
+                const auto small = studio::showPicture(
+                    made->file, text(folder->filePath(QStringLiteral("small.png"))), request.goOn);
+                if (!small) return small.error();
+                made->file = small->file;
+                return made;
             },
             [dialog, folder, name = QFileInfo(first()).fileName()](const Result<studio::Proof>& made) {
                 if (!made) return dialog->complain(made.error());
@@ -369,12 +373,14 @@ void Jobs::preparePictures(const QString& condition, const QStringList& pictures
             });
     });
     dialog->onAnswer([=, this] {
+        const auto tag = encoding.encoding();
+        if (!tag) return dialog->complain(tag.error());
         studio::PrepareRequest request{.out = text(out->path()),
                                        .condition = text(condition),
                                        .correction = correction.choice(),
                                        .bits = std::abs(format->currentData().toInt()),
                                        .format = format->currentData().toInt() < 0 ? "png" : "tiff",
-                                       .encoding = encoding.encoding(),
+                                       .encoding = *tag,
                                        .replace = replace->isChecked(),
                                        .when = platform::utcNow()};
         for (int i = 0; i < list->count(); ++i) request.pictures.emplace_back(text(list->item(i)->text()));
@@ -434,15 +440,13 @@ void Jobs::saveCorrection(const QString& condition, int correction) {
         QDir::home().filePath(fileNameOf(condition) + QStringLiteral("-correction-%1.txt").arg(correction)));
     QCheckBox* replace = dialog->tick(tr("Replace a file of the same name"), false, "replace");
     dialog->onAnswer([=, this] {
-        if (QFileInfo::exists(out->path()) && !replace->isChecked())
-            return dialog->complain(isThere(out->path()));
         answer(
             dialog, QString(),
-            [studio = workspace_.studio(), name = text(condition), correction,
-             path = text(out->path())](Task&) -> Outcome {
+            [studio = workspace_.studio(), name = text(condition), correction, path = text(out->path()),
+             mayReplace = replace->isChecked()](Task&) -> Outcome {
                 const auto record = studio.correction(name, correction);
                 if (!record) return record.error();
-                return writeWholeFile(path, record->content);
+                return studio.write(path, record->content, mayReplace);
             },
             [this, path = out->path()](Done) { Q_EMIT said(tr("The correction was saved"), path); });
     });

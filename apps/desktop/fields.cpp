@@ -47,7 +47,13 @@ EncodingFields::EncodingFields(FormDialog& dialog)
     rest();
 }
 
-std::string EncodingFields::encoding() const {
+Result<std::string> EncodingFields::encoding() const {
+    if (profile_->isEnabled() && profile_->path().isEmpty()) {
+        return Error{.kind = ErrorKind::wrongUse,
+                     .code = "field-missing",
+                     .what = text(FormDialog::tr("no profile is given")),
+                     .next = text(FormDialog::tr("Choose its file, or another tag"))};
+    }
     return profile_->isEnabled() ? text(profile_->path()) : text(kind_->currentData().toString());
 }
 

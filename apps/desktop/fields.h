@@ -28,8 +28,8 @@ class PathEdit;
 class EncodingFields {
   public:
     explicit EncodingFields(FormDialog& dialog);
-    /// As studio::SheetRequest takes it.
-    [[nodiscard]] std::string encoding() const;
+    /// As studio::SheetRequest takes it. Errors: field-missing (a profile that is not given).
+    [[nodiscard]] Result<std::string> encoding() const;
 
   private:
     QComboBox* kind_;

@@ -17,7 +17,6 @@
 #include <algorithm>
 
 #include "answer.h"
-#include "core/files.h"
 #include "core/numbers.h"
 #include "core/platform.h"
 #include "fields.h"
@@ -86,11 +85,6 @@ Result<std::vector<book::AxisRecord>> axesIn(const QTableWidget& table) {
 }
 
 }  // namespace
-
-Error isThere(const QString& path) {
-    return missing(Jobs::tr("there is a file of this name: %1").arg(path),
-                   Jobs::tr("Choose another name, or tick that it is replaced"));
-}
 
 QString fileNameOf(const QString& words) {
     QString out;
@@ -209,28 +203,32 @@ void Jobs::restoreTrial(const QString& condition, int trial) {
     workspace_.countAgain(condition, trial);
 }
 
-void Jobs::exportReading(const QString& condition, int trial) {
+void Jobs::exportReading(const QString& condition, int trial, const QString& original) {
     auto* dialog = new FormDialog(tr("Save the reading of trial %1").arg(trial), tr("Save it"), window_);
     QComboBox* what = dialog->choice(tr("&As"),
                                      {{tr("CGATS text, for other programs"), false},
                                       {tr("the file that it was read from, byte for byte"), true}},
                                      "what");
     PathEdit* out = dialog->path(tr("&File"), Kind::save, tr("Text (*.txt);;Any file (*)"), "out");
-    out->setPath(QDir::home().filePath(fileNameOf(condition) + QStringLiteral("-trial-%1.txt").arg(trial)));
+    // Text is named for the trial, the file that was read as it was.
+    const auto propose = [=] {
+        const bool isOriginal = what->currentData().toBool() && !original.isEmpty();
+        out->setPath(QDir::home().filePath(isOriginal ? QFileInfo(original).fileName()
+                                                      : fileNameOf(condition) +
+                                                            QStringLiteral("-trial-%1.txt").arg(trial)));
+    };
+    propose();
+    QObject::connect(what, &QComboBox::currentIndexChanged, dialog, propose);
     QCheckBox* replace = dialog->tick(tr("Replace a file of the same name"), false, "replace");
     dialog->onAnswer([=, this] {
-        if (QFileInfo::exists(out->path()) && !replace->isChecked())
-            return dialog->complain(isThere(out->path()));
-        if (QFileInfo(out->path()) == QFileInfo(workspace_.path()))
-            return dialog->complain(missing(tr("this is the book"), tr("Name another file to write")));
         answer(
             dialog, QString(),
             [studio = workspace_.studio(), name = text(condition), trial, path = text(out->path()),
-             isOriginal = what->currentData().toBool()](Task&) -> Outcome {
+             isOriginal = what->currentData().toBool(), mayReplace = replace->isChecked()](Task&) -> Outcome {
                 const auto bytes =
                     isOriginal ? studio.originalOfTrial(name, trial) : studio.cgatsOfTrial(name, trial);
                 if (!bytes) return bytes.error();
-                return writeWholeFile(path, *bytes);
+                return studio.write(path, *bytes, mayReplace);
             },
             [this, path = out->path()](Done) { Q_EMIT said(tr("The reading was saved"), path); });
     });
@@ -263,7 +261,7 @@ void Jobs::writeReport(const QString& condition, const QString& path) {
             if (!page && page.error().code == "lights-without-spectra")
                 page = studio.report(name, request, platform::utcNow());
             if (!page) return page.error();
-            return writeWholeFile(text(path), *page);
+            return studio.write(text(path), *page, true);
         },
         [this, path](const Outcome& written) {
             if (written) {

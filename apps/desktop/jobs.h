@@ -27,7 +27,8 @@ class Jobs : public QObject {
     void saveCorrection(const QString& condition, int correction);
     void saveReport(const QString& condition);
     void writeReport(const QString& condition, const QString& path);
-    void exportReading(const QString& condition, int trial);
+    /// `original` is the name of the file that it was read from.
+    void exportReading(const QString& condition, int trial, const QString& original);
     void correctCondition(const QString& condition);
     void removeCondition(const QString& condition);
     void addLight();

@@ -23,6 +23,7 @@
 #include <QUrl>
 #include <QVBoxLayout>
 #include <algorithm>
+#include <utility>
 
 #include "application.h"
 #include "bars.h"
@@ -95,7 +96,10 @@ MainWindow::MainWindow(QWidget* parent)
     connect(start_, &StartPage::inventedWanted, this,
             [this] { openInvented(Application::inventedFolder()); });
     connect(start_, &StartPage::bookWanted, this, &MainWindow::openBook);
-    connect(&workspace_, &Workspace::opened, this, &MainWindow::showOpened);
+    connect(&workspace_, &Workspace::opened, this, [this] {
+        delete page_;  // of the book that was open before
+        showOpened();
+    });
     connect(&workspace_, &Workspace::changed, this, &MainWindow::showConditions);
     connect(&workspace_, &Workspace::failed, this, &MainWindow::fail);
     connect(&workspace_, &Workspace::closed, this, [this] {
@@ -223,8 +227,10 @@ void MainWindow::makeMenus() {
             this, tr("The folder into which the instrument's program exports"));
         if (!folder.isEmpty()) watchFolder(folder);
     }));
-    withCondition_.push_back(add(condition, tr("Make a &test sheet…"), QKeySequence(Qt::CTRL | Qt::Key_T),
-                                 [this] { jobs_->makeSheet(chosen(), page_->nextSetting()); }));
+    withCondition_.push_back(
+        add(condition, tr("Make a &test sheet…"), QKeySequence(Qt::CTRL | Qt::Key_T), [this] {
+            if (page_) jobs_->makeSheet(chosen(), page_->nextSetting());
+        }));
     withCondition_.push_back(
         add(condition, tr("Save the re&port…"), QKeySequence::Save, [this] { jobs_->saveReport(chosen()); }));
     condition->addSeparator();
@@ -300,12 +306,10 @@ void MainWindow::showGuide(const QString& page) {
 }
 
 void MainWindow::openBook(const QString& path) {
-    delete page_;
     workspace_.open(QFileInfo(path).absoluteFilePath());
 }
 
 void MainWindow::startBook(const QString& path) {
-    delete page_;
     workspace_.start(QFileInfo(path).absoluteFilePath());
 }
 
@@ -356,7 +360,7 @@ void MainWindow::showOpened() {
 }
 
 void MainWindow::showConditions() {
-    const QString before = chosen();
+    const QString before = page_ ? chosen() : std::exchange(left_, {});
     conditions_->show(workspace_.conditions());
     list_->doItemsLayout();  // words may take another line now
     if (!workspace_.isOpen()) return;
@@ -382,12 +386,12 @@ void MainWindow::showCondition(const QString& name) {
     delete page_;
     page_ = new ConditionPage(workspace_, name, preferences_, *jobs_);
     connect(page_, &ConditionPage::failed, this, &MainWindow::fail);
-    connect(page_, &ConditionPage::gone, this, [this] {
-        // Renamed or removed, here or by another program.
+    connect(page_, &ConditionPage::outdated, this, [this] {
+        left_ = page_->name();
         page_->deleteLater();
         page_.clear();
         for (QAction* one : withCondition_) one->setEnabled(false);
-        workspace_.refresh();
+        workspace_.refreshAndTell();
     });
     connect(page_, &ConditionPage::said, this,
             [this](const QString& words) { messages_->say(MessageBar::Weight::word, words, {}); });

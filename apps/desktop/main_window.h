@@ -32,11 +32,10 @@ class MainWindow : public QMainWindow {
 
     void openBook(const QString& path);
     void startBook(const QString& path);
-    /// Makes the invented studio in a folder and opens its book.
     /// The invented studio in a folder that is its alone: opened where it was made before, else made.
     void openInvented(const QString& folder);
     void showCondition(const QString& name);
-    /// Asks about files and takes them in, one after the other. Pictures that are no sheet go to printing.
+    /// Asks about files and takes them in, one after the other.
     void readFiles(const QStringList& files);
     void watchFolder(const QString& folder);
     void setShade(Shade shade);
@@ -76,6 +75,7 @@ class MainWindow : public QMainWindow {
     QStackedWidget* right_;
     QWidget* hint_;
     QPointer<ConditionPage> page_;
+    QString left_;  ///< the condition whose page went since it no longer fitted the book
     MessageBar* messages_;
     Jobs* jobs_;
     FolderWatch* watch_;

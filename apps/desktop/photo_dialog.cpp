@@ -128,6 +128,7 @@ void PhotoDialog::load() {
 void PhotoDialog::look() {
     if (!shown_ || marks_->mark(0).isNull() || marks_->mark(1).isNull()) return;
     if (work_) work_->stop();
+    ++asked_;
     hasLooked_ = false;
     stronger_->setEnabled(false);
     save_->setEnabled(false);
@@ -141,7 +142,7 @@ void PhotoDialog::look() {
                                 .card = pixels(0),
                                 .patch = pixels(1),
                                 .magnify = kTimes,
-                                .out = text(copies_.filePath(QStringLiteral("stronger.png")))};
+                                .out = text(copy())};
     if (!cardLab_->text().trimmed().isEmpty()) {
         request.cardLab = labIn(cardLab_->text());
         if (!request.cardLab) {
@@ -154,24 +155,39 @@ void PhotoDialog::look() {
     words_->setText(tr("Looking…"));
     work_ = workspace_.tasks().run(
         tr("Looking at the photograph"), this,
-        [request](Task& task) mutable {
+        [request, small = text(shownCopy())](Task& task) mutable -> Result<studio::Look> {
             request.goOn = [&task](double share) { return task.goOn(share); };
-            return studio::look(request);
+            auto seen = studio::look(request);
+            if (!seen) return seen;
+            const auto shown = studio::showPicture(request.out, small, request.goOn);
+            if (!shown) return shown.error();
+            return seen;
         },
-        [this](const Result<studio::Look>& seen) { show(seen); });
+        [this, asked = asked_](const Result<studio::Look>& seen) {
+            if (asked == asked_) show(seen);  // not of marks that were moved since
+        });
 }
 
 void PhotoDialog::show(const Result<studio::Look>& seen) {
+    work_.reset();
     if (!seen) {
-        if (seen.error().code != "stopped") words_->setText(textOf(seen.error()));
+        words_->setText(textOf(seen.error()));
         return;
     }
-    work_.reset();
     words_->setText(asSentence(studio::wordsFromLook(*seen)));
     hasLooked_ = true;
     stronger_->setEnabled(true);
     save_->setEnabled(true);
     showPicture();
+}
+
+// One a question: an older one may still be writing its own.
+QString PhotoDialog::copy() const {
+    return copies_.filePath(QStringLiteral("stronger-%1.png").arg(asked_));
+}
+
+QString PhotoDialog::shownCopy() const {
+    return copies_.filePath(QStringLiteral("stronger-%1-small.png").arg(asked_));
 }
 
 void PhotoDialog::showPicture() {
@@ -186,8 +202,9 @@ void PhotoDialog::save() {
         this, tr("Save the copy with the stronger tint"),
         QFileInfo(picture_).completeBaseName() + QStringLiteral("-tint.png"), tr("PNG (*.png)"));
     if (path.isEmpty()) return;
-    const auto bytes = readWholeFile(text(copies_.filePath(QStringLiteral("stronger.png"))));
-    const Outcome written = bytes ? writeWholeFile(text(path), *bytes) : Outcome(bytes.error());
+    const auto bytes = readWholeFile(text(copy()));
+    const Outcome written =
+        bytes ? workspace_.studio().write(text(path), *bytes, true) : Outcome(bytes.error());
     words_->setText(written ? tr("Saved as %1").arg(path) : textOf(written.error()));
 }
 

@@ -37,6 +37,9 @@ class PhotoDialog : public QDialog {
     void show(const Result<studio::Look>& seen);
     void showPicture();
     void save();
+    /// The copy with the stronger tint, and the same small enough for the window.
+    [[nodiscard]] QString copy() const;
+    [[nodiscard]] QString shownCopy() const;
 
     Workspace& workspace_;
     QString picture_;
@@ -51,6 +54,7 @@ class PhotoDialog : public QDialog {
     QLabel* words_;
     QTimer settle_;  ///< one look after a burst of keys
     TaskPointer work_;
+    int asked_ = 0;           ///< looks so far: only the latest is shown
     bool hasLooked_ = false;  ///< the copy with the stronger tint is of the marks that are shown
 };
 

@@ -10,6 +10,7 @@ PictureView::PictureView(QWidget* parent) : QWidget(parent) {
 
 void PictureView::setPicture(const QImage& picture) {
     picture_ = picture;
+    scaled_ = {};
     update();
 }
 
@@ -29,10 +30,10 @@ void PictureView::paintEvent(QPaintEvent* /*event*/) {
     // Made smaller by the mean of its pixels, not by leaving some out.
     const QRectF shown = shownIn();
     const QSize pixels = (shown.size() * devicePixelRatio()).toSize();
+    if (pixels.width() < picture_.width() && scaled_.size() != pixels)
+        scaled_ = picture_.scaled(pixels, Qt::IgnoreAspectRatio, Qt::SmoothTransformation);
     painter.setRenderHint(QPainter::SmoothPixmapTransform);
-    painter.drawImage(shown, pixels.width() < picture_.width()
-                                 ? picture_.scaled(pixels, Qt::IgnoreAspectRatio, Qt::SmoothTransformation)
-                                 : picture_);
+    painter.drawImage(shown, pixels.width() < picture_.width() ? scaled_ : picture_);
 }
 
 }  // namespace greywright::desktop

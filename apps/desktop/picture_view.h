@@ -23,6 +23,7 @@ class PictureView : public QWidget {
 
   private:
     QImage picture_;
+    QImage scaled_;  ///< for the size that was painted last
 };
 
 }  // namespace greywright::desktop

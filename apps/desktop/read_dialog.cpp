@@ -1,6 +1,7 @@
 #include "read_dialog.h"
 
 #include <QCheckBox>
+#include <QCloseEvent>
 #include <QComboBox>
 #include <QDialogButtonBox>
 #include <QDir>
@@ -89,7 +90,8 @@ bool mayBePicture(const QString& file) {
 ReadDialog::ReadDialog(Workspace& workspace, ConditionData& shown, QWidget* parent)
     : QDialog(parent),
       workspace_(workspace),
-      data_(shown),
+      studio_(workspace.studio()),
+      condition_(shown.records().condition),
       file_(headingLabel(this, {}, 1.25)),
       summary_(wordsLabel(this)),
       trouble_(headingLabel(this, {}, 1)),
@@ -126,14 +128,17 @@ ReadDialog::ReadDialog(Workspace& workspace, ConditionData& shown, QWidget* pare
 
     auto* form = new QFormLayout;
     form->setFieldGrowthPolicy(QFormLayout::ExpandingFieldsGrow);
-    const book::ConditionRecord& condition = shown.records().condition;
-    for (const book::AxisRecord& axis : condition.axes) {
+    for (const book::AxisRecord& axis : condition_.axes) {
         auto* box = new QDoubleSpinBox(this);
         box->setRange(axis.min, axis.max);
         box->setSingleStep(axis.step);
         box->setDecimals(axis.step == std::round(axis.step) && axis.min == std::round(axis.min) ? 0 : 2);
         box->setObjectName(QStringLiteral("axis-") + text(axis.name));
         box->setAccessibleName(tr("Printed at: %1").arg(text(axis.name)));
+        // What a hand has set is not filled in again.
+        connect(box, &QDoubleSpinBox::valueChanged, this, [this] {
+            if (!isFilling_) isFresh_ = false;
+        });
         form->addRow(text(axis.name), box);
         axes_.push_back(box);
     }
@@ -148,17 +153,8 @@ ReadDialog::ReadDialog(Workspace& workspace, ConditionData& shown, QWidget* pare
         trial_->addItem(tr("trial %1, measured again").arg(one.number), one.number);
     form->addRow(tr("It &is"), trial_);
     sheet_->addItem(tr("as the file says"), QString());
-    if (const auto sheets = workspace.studio().sheets()) {
-        for (const book::SheetRecord& one : *sheets)
-            sheet_->addItem(QStringLiteral("%1 %2").arg(text(one.name), text(one.code)), text(one.code));
-    }
     form->addRow(tr("Test &sheet"), sheet_);
     device_->addItem(tr("none that was learned"), QString());
-    if (const auto devices = workspace.studio().devices()) {
-        for (const book::DeviceRecord& one : *devices) {
-            if (device_->findData(text(one.name)) < 0) device_->addItem(text(one.name), text(one.name));
-        }
-    }
     device_->setObjectName(QStringLiteral("device"));
     card_->setObjectName(QStringLiteral("hasCard"));
     pages_->setObjectName(QStringLiteral("pages"));
@@ -168,6 +164,7 @@ ReadDialog::ReadDialog(Workspace& workspace, ConditionData& shown, QWidget* pare
     ofPicture->addRow(card_);
     ofPicture->addRow(pages_);
     makeMore();
+    fillLists();
     for (QComboBox* box : {through_, trial_, sheet_, device_, conditionM_})
         connect(box, &QComboBox::activated, this, &ReadDialog::look);
     for (QLineEdit* line : {tones_, cardAt_, cardLab_})
@@ -255,6 +252,7 @@ void ReadDialog::next() {
     inspected_.reset();
     if (files_.empty()) {
         accept();
+        if (isHidden()) deleteLater();  // closed while it stored: nothing closes it any more
         return;
     }
     isFresh_ = true;
@@ -263,6 +261,10 @@ void ReadDialog::next() {
     sheet_->setCurrentIndex(0);
     further_.clear();
     showPages();
+    // What was said of the file before does not hold for this one; the scanner may be the same.
+    card_->setChecked(false);
+    conditionM_->setCurrentIndex(0);
+    for (QLineEdit* line : {tones_, cardAt_, cardLab_}) line->clear();
     const bool isPicture = mayBePicture(files_.front());
     picture_->setVisible(isPicture);
     for (QWidget* one : std::initializer_list<QWidget*>{cardAt_, cardLab_, outlined_})
@@ -270,6 +272,30 @@ void ReadDialog::next() {
     moreForm_->setRowVisible(conditionM_, !isPicture);
     outlined_->setPath({});  // another picture's would be written over
     look();
+}
+
+void ReadDialog::fillLists() {
+    using Lists = std::pair<std::vector<book::SheetRecord>, std::vector<book::DeviceRecord>>;
+    workspace_.tasks().run(
+        QString(), this,
+        [studio = studio_](Task&) -> Result<Lists> {
+            auto sheets = studio.sheets();
+            if (!sheets) return std::move(sheets).error();
+            auto devices = studio.devices();
+            if (!devices) return std::move(devices).error();
+            return Lists{*std::move(sheets), *std::move(devices)};
+        },
+        [this](const Result<Lists>& lists) {
+            if (!lists) {
+                Q_EMIT failed(tr("The book cannot be read"), lists.error());
+                return;
+            }
+            for (const book::SheetRecord& one : lists->first)
+                sheet_->addItem(QStringLiteral("%1 %2").arg(text(one.name), text(one.code)), text(one.code));
+            for (const book::DeviceRecord& one : lists->second) {
+                if (device_->findData(text(one.name)) < 0) device_->addItem(text(one.name), text(one.name));
+            }
+        });
 }
 
 void ReadDialog::makeMore() {
@@ -306,12 +332,11 @@ void ReadDialog::showPages() {
 }
 
 Result<studio::ReadRequest> ReadDialog::request() const {
-    studio::ReadRequest out{.file = text(files_.front()),
-                            .condition = text(data_.name()),
-                            .choices = choicesIn(choices_->text())};
+    studio::ReadRequest out{
+        .file = text(files_.front()), .condition = condition_.name, .choices = choicesIn(choices_->text())};
     // The first look asks what it was likely printed at; after that the fields say it.
     if (!isFresh_) {
-        const std::vector<book::AxisRecord>& axes = data_.records().condition.axes;
+        const std::vector<book::AxisRecord>& axes = condition_.axes;
         for (std::size_t i = 0; i < axes.size(); ++i)
             out.setting.push_back({axes[i].name, axes_[i]->value()});
     }
@@ -341,6 +366,7 @@ Result<studio::ReadRequest> ReadDialog::request() const {
 void ReadDialog::look() {
     if (files_.empty() || isStoring_) return;
     if (looking_) looking_->stop();
+    ++asked_;
     file_->setText(QFileInfo(files_.front()).fileName());
     file_->setToolTip(files_.front());
     inspected_.reset();
@@ -349,13 +375,14 @@ void ReadDialog::look() {
     if (!wanted) return show(wanted.error());
     looking_ = workspace_.tasks().run(
         tr("Reading %1").arg(QFileInfo(files_.front()).fileName()), this,
-        [studio = workspace_.studio(), request = *std::move(wanted)](Task& task) mutable {
+        [studio = studio_, request = *std::move(wanted)](Task& task) mutable {
             request.picture.goOn = [&task](double share) { return task.goOn(share); };
             return studio.inspect(request);
         },
-        [this, path = files_.front()](const Result<studio::Inspected>& inspected) {
+        [this, asked = ++asked_](const Result<studio::Inspected>& inspected) {
+            if (asked != asked_) return;  // another file, or other fields
             looking_.reset();
-            if (!files_.empty() && files_.front() == path) show(inspected);
+            show(inspected);
         });
 }
 
@@ -366,19 +393,20 @@ void ReadDialog::show(const Result<studio::Inspected>& inspected) {
         trouble_->setText(textOf(inspected.error()));
         summary_->setText(tr("This file cannot be taken in."));
         showDoubts({});
-        isFresh_ = false;
         updateButtons();
         return;
     }
     inspected_ = *inspected;
     const studio::ReadSummary& summary = inspected->summary;
     if (isFresh_) {
-        isFresh_ = false;
+        isFilling_ = true;
         for (std::size_t i = 0; i < axes_.size(); ++i) {
-            const auto likely = std::ranges::find(
-                inspected->likelySetting, data_.records().condition.axes[i].name, &book::AxisValue::axis);
+            const auto likely =
+                std::ranges::find(inspected->likelySetting, condition_.axes[i].name, &book::AxisValue::axis);
             axes_[i]->setValue(likely == inspected->likelySetting.end() ? 0 : likely->value);
         }
+        isFilling_ = false;
+        isFresh_ = false;
     }
     QStringList words{tr("%n tone(s)", nullptr, static_cast<int>(summary.patches))};
     if (summary.colours > 0)
@@ -419,6 +447,21 @@ void ReadDialog::showDoubts(const std::vector<studio::Doubt>& doubts) {
     }
 }
 
+// What is being stored is told of all the same.
+void ReadDialog::done(int result) {
+    if (isStoring_) {
+        hide();
+    } else {
+        QDialog::done(result);
+    }
+}
+
+void ReadDialog::closeEvent(QCloseEvent* event) {
+    if (!isStoring_) return QDialog::closeEvent(event);
+    hide();
+    event->ignore();  // accepted, it would delete the dialog
+}
+
 bool ReadDialog::isReady() const {
     return inspected_.has_value() && !isStoring_ &&
            std::ranges::all_of(answers_, [](const QCheckBox* answer) { return answer->isChecked(); });
@@ -444,27 +487,38 @@ void ReadDialog::store() {
     auto asked = request();
     if (!asked) return show(asked.error());
     studio::ReadRequest wanted = *std::move(asked);
+    if (mayBePicture(files_.front())) wanted.picture.outlined = text(outlined_->path());
+    if (!wanted.picture.outlined.empty() && QFileInfo::exists(outlined_->path())) {
+        trouble_->setText(tr("There is a file of this name: %1\nName another for the picture with outlines")
+                              .arg(outlined_->path()));
+        trouble_->show();
+        return;
+    }
     isStoring_ = true;
     updateButtons();
     wanted.force = !answers_.empty();  // every doubt was answered
-    if (mayBePicture(files_.front())) wanted.picture.outlined = text(outlined_->path());
     workspace_.tasks().run(
         tr("Storing %1").arg(file_->text()), this,
-        [studio = workspace_.studio(), wanted](Task&) { return studio.read(wanted); },
-        [this, name = data_.name(),
+        [studio = studio_, wanted](Task&) { return studio.read(wanted); },
+        [this, name = text(condition_.name),
          isNew = !wanted.toTrial.has_value()](const Result<studio::ReadSummary>& read) {
             isStoring_ = false;
-            if (!read) {
+            if (isHidden()) {  // it was closed meanwhile
+                if (!read) Q_EMIT failed(tr("It was not taken in"), read.error());
+                files_.clear();
+            } else if (!read) {
                 trouble_->setText(textOf(read.error()));
                 trouble_->show();
                 updateButtons();
                 return;
             }
-            if (isNew) workspace_.undo().push(new TakenIn(workspace_, name, read->trial));
-            workspace_.refresh();
-            Q_EMIT workspace_.touched();
-            Q_EMIT stored(tr("Trial %1 is in the book").arg(read->trial), textOf(read->notes));
-            ++done_;
+            if (read) {
+                const bool isSameBook = workspace_.studio().path() == studio_.path();
+                if (isNew && isSameBook) workspace_.undo().push(new TakenIn(workspace_, name, read->trial));
+                workspace_.refresh();
+                Q_EMIT workspace_.touched();
+                Q_EMIT stored(tr("Trial %1 is in the book").arg(read->trial), textOf(read->notes));
+            }
             if (!files_.empty()) files_.pop_front();
             next();
         });

@@ -40,6 +40,12 @@ class ReadDialog : public QDialog {
     /// What the file that is shown was understood as; null until it is looked at.
     [[nodiscard]] const studio::Inspected* inspected() const { return inspected_ ? &*inspected_ : nullptr; }
 
+    /// Closes it; what is being stored is still told of.
+    void done(int result) override;
+
+  protected:
+    void closeEvent(QCloseEvent* event) override;
+
   Q_SIGNALS:
     void stored(const QString& title, const QString& words);
     void failed(const QString& what, const greywright::Error& error);
@@ -56,14 +62,18 @@ class ReadDialog : public QDialog {
     void updateButtons();
     void showPages();
     void makeMore();
+    void fillLists();
 
     Workspace& workspace_;
-    ConditionData& data_;
+    /// Of the book and the condition that it was opened for, whatever the window shows by then.
+    studio::Studio studio_;
+    book::ConditionRecord condition_;
     std::deque<QString> files_;
-    int done_ = 0;
+    int asked_ = 0;  ///< looks so far: only the latest is shown
     TaskPointer looking_;
     std::optional<studio::Inspected> inspected_;
     bool isFresh_ = true;  ///< the fields were not filled in for this file yet
+    bool isFilling_ = false;
     bool isStoring_ = false;
 
     QLabel* file_;

@@ -156,7 +156,7 @@ int drawScreenshots(const QString& folder) {
         {"profile", [&] { jobs.makeProfile(name); }},
         {"pictures", [&] { jobs.preparePictures(name); }},
         {"looking", [&] { jobs.askHowToLook(); }},
-        {"reading-out", [&] { jobs.exportReading(name, 1); }},
+        {"reading-out", [&] { jobs.exportReading(name, 1, QStringLiteral("ramp.txt")); }},
         {"put-right", [&] { jobs.correctCondition(name); }},
         {"own-light", [&] { jobs.addLight(); }},
         {"own-scene", [&] { jobs.addScene(); }},

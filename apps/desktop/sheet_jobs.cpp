@@ -3,7 +3,6 @@
 #include <QComboBox>
 #include <QDir>
 #include <QDoubleSpinBox>
-#include <QFileInfo>
 #include <QLineEdit>
 #include <cmath>
 
@@ -69,10 +68,13 @@ class SheetFields {
     [[nodiscard]] Result<studio::SheetRequest> request() const {
         auto design = this->design();
         if (!design) return std::move(design).error();
+        auto tag = encoding_->encoding();
+        if (!tag) return std::move(tag).error();
         studio::SheetRequest made{.design = *std::move(design),
                                   .out = text(out_->path()),
                                   .dotsPerInch = static_cast<int>(dots_->value()),
-                                  .encoding = encoding_->encoding(),
+                                  .encoding = *std::move(tag),
+                                  .replace = replace_->isChecked(),
                                   .placeGiven = given(*place_).has_value(),
                                   .when = platform::utcNow()};
         if (kind() == block) made.condition = text(condition_);
@@ -80,7 +82,6 @@ class SheetFields {
     }
 
     [[nodiscard]] QString path() const { return out_->path(); }
-    [[nodiscard]] bool isReplaced() const { return replace_->isChecked(); }
     [[nodiscard]] bool isPrinted() const { return print_->isChecked(); }
 
   private:
@@ -320,8 +321,6 @@ void Jobs::makeSheet(const QString& condition, const book::Setting& setting) {
     dialog->onAnswer([=, this] {
         auto wanted = fields->request();
         if (!wanted) return dialog->complain(wanted.error());
-        if (QFileInfo::exists(fields->path()) && !fields->isReplaced())
-            return dialog->complain(isThere(fields->path()));
         const bool isPrinted = fields->isPrinted();
         if (isPrinted && text(fields->path()).ends_with(".pdf"))
             return dialog->complain(

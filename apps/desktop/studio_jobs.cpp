@@ -379,15 +379,16 @@ void Jobs::showOwn() {
     dialog->onAnswer([=, this, shown = QPointer(dialog)] {
         const QModelIndex current = table->currentIndex();
         if (!current.isValid()) return;
-        dialog->setBusy(true);
+        dialog->answerButton()->setEnabled(false);
         workspace_.tasks().run(
             QString(), this,
             [studio = workspace_.studio(), remove = (*own)[static_cast<std::size_t>(current.row())].remove](
                 Task&) { return remove(studio); },
             [=, this](const Outcome& done) {
                 if (done) Q_EMIT workspace_.touched();
+                if (!done && !shown) Q_EMIT failed(tr("It was not taken out"), done.error());
                 if (!shown) return;
-                dialog->setBusy(false);
+                dialog->answerButton()->setEnabled(true);
                 if (!done) return dialog->complain(done.error());
                 fill();
             });

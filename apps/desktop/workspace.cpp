@@ -128,10 +128,15 @@ void Workspace::refresh() {
                 Q_EMIT failed(tr("The book cannot be read"), found.error());
                 return;
             }
-            if (isSame(*found, conditions_)) return;
+            if (!std::exchange(isToTell_, false) && isSame(*found, conditions_)) return;
             conditions_ = *std::move(found);
             Q_EMIT changed();
         });
+}
+
+void Workspace::refreshAndTell() {
+    isToTell_ = true;
+    refresh();
 }
 
 void Workspace::change(const QString& what, std::function<Outcome(const studio::Studio&)> change,

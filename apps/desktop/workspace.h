@@ -38,6 +38,8 @@ class Workspace : public QObject {
 
     /// Looks at the book again; `changed` follows where it came out differently.
     void refresh();
+    /// The same; `changed` follows in any case.
+    void refreshAndTell();
 
     /// Changes the book beside the window and looks at it again; `failed` follows where it could not be done.
     /// Shape: change(const Studio&) gives an Outcome; then() is called after it went well.
@@ -69,6 +71,7 @@ class Workspace : public QObject {
     QTimer settle_;  ///< one look after a burst of changes
     TaskPointer looking_;
     bool lookAgain_ = false;
+    bool isToTell_ = false;
     bool wasMissing_ = false;
 };
 

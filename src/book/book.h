@@ -44,7 +44,7 @@ class Book {
     [[nodiscard]] Outcome addCondition(const ConditionRecord& condition);
 
     /// Puts right what a condition is called, what it is, or what its control is like; the time of its entry
-    /// stays. Its trials keep their values, axis by axis.
+    /// stays. Its trials keep their values, axis by axis; sheets of its name are found by the new one.
     /// Errors: condition-unknown, condition-exists, axes-of-trials (a trial's setting does not lie on these
     /// axes), and those of checkCondition().
     [[nodiscard]] Outcome correctCondition(const std::string& name, const ConditionRecord& corrected);

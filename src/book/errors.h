@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "core/result.h"
+#include "core/said.h"
 
 // Inside the module only. The book's path is filled in where a function leaves the module.
 namespace greywright::book {
@@ -22,7 +23,7 @@ namespace greywright::book {
     return {.code = "book-damaged",
             .what = std::move(what),
             .where = std::move(where),
-            .next = "Keep this file and go back to a copy; docs/book.md says how to look inside"};
+            .next = said("Keep this file and go back to a copy; docs/book.md says how to look inside")};
 }
 
 }  // namespace greywright::book

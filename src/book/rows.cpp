@@ -147,6 +147,10 @@ void addCondition(SQLite::Database& database, const ConditionRecord& condition) 
 }
 
 void correctCondition(SQLite::Database& database, Id id, const ConditionRecord& condition) {
+    // Its sheets carry its name, by which the next place on a page of blocks is found.
+    run(database,
+        "UPDATE OR IGNORE sheets SET name = ? WHERE name = (SELECT name FROM conditions WHERE id = ?)",
+        condition.name, id);
     run(database, "UPDATE conditions SET name = ?, printer = ?, inks = ?, paper = ?, mode = ? WHERE id = ?",
         condition.name, condition.printer, condition.inks, condition.paper, condition.mode, id);
     run(database, "DELETE FROM axes WHERE condition_id = ?", id);

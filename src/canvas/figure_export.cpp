@@ -13,6 +13,7 @@
 
 #include "canvas/scene_painter.h"
 #include "core/files.h"
+#include "core/said.h"
 #include "figure/palette.h"
 #include "figure/style.h"
 #include "figure/svg.h"
@@ -97,12 +98,12 @@ Outcome saveFigure(const figure::Scene& scene, const std::filesystem::path& path
     if (ending != ".png" && ending != ".pdf") {
         return Error{.kind = ErrorKind::wrongUse,
                      .code = "file-ending",
-                     .what = "the file's ending does not say what to write",
+                     .what = said("the file's ending does not say what to write"),
                      .where = {.path = path.string()},
-                     .next = "Give the file a name that ends in .svg, .png or .pdf."};
+                     .next = said("Give the file a name that ends in .svg, .png or .pdf")};
     }
     const QByteArray bytes = ending == ".png" ? pngFrom(imageFrom(scene, kFilePixelsPerPt)) : pdfFrom(scene);
-    if (bytes.isEmpty()) return writeFailed(path, "the figure could not be painted");
+    if (bytes.isEmpty()) return writeFailed(path, said("the figure could not be painted"));
     return writeWholeFile(path, {bytes.constData(), static_cast<std::size_t>(bytes.size())});
 }
 

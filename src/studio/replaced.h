@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "core/result.h"
+#include "core/said.h"
 
 namespace greywright::studio {
 
@@ -13,7 +14,7 @@ inline void noteReplaced(const std::filesystem::path& path, std::vector<Note>& n
     std::error_code ignored;
     if (!std::filesystem::exists(path, ignored)) return;
     notes.push_back({.code = "file-replaced",
-                     .text = "there was a file of that name; it has been written over",
+                     .text = said("there was a file of that name; it has been written over"),
                      .where = {.path = path.string()}});
 }
 

@@ -16,6 +16,7 @@
 #include "sheet/render.h"
 #include "studio/convert.h"
 #include "studio/encodings.h"
+#include "studio/outputs.h"
 #include "studio/replaced.h"
 #include "studio/studio.h"
 
@@ -138,6 +139,16 @@ Result<MadeSheet> Studio::makeSheet(const SheetRequest& request) const {
         .format = *form == Form::png ? picture::FileFormat::png : picture::FileFormat::tiff,
         .goOn = request.goOn};
 
+    made.definition = fs::path(request.out).replace_extension(".sheet.txt");
+    const int pages = *form == Form::pdf ? 1 : made.sheet.pages;
+    for (int page = 1; page <= pages; ++page) made.files.push_back(pagePath(request.out, page, pages));
+    std::vector<fs::path> outputs = made.files;
+    outputs.push_back(made.definition);
+    for (const fs::path& out : outputs) {
+        auto may = mayWrite(out, request.replace ? IfThere::replace : IfThere::refuse, {book_});
+        if (!may) return std::move(may).error();
+    }
+
     // The book first: a sheet on paper that the book does not know is worth less than one not printed yet.
     auto book = open(book::OpenMode::readWrite);
     if (!book) return std::move(book).error();
@@ -151,21 +162,17 @@ Result<MadeSheet> Studio::makeSheet(const SheetRequest& request) const {
         !kept) {
         return std::move(kept).error();
     }
+    for (const fs::path& out : outputs) noteReplaced(out, made.notes);
     if (*form == Form::pdf) {
-        noteReplaced(request.out, made.notes);
         if (auto written = sheet::writePdf(made.sheet, request.out, options); !written)
             return std::move(written).error();
-        made.files.push_back(request.out);
     } else {
-        for (int page = 1; page <= made.sheet.pages; ++page) {
-            made.files.push_back(pagePath(request.out, page, made.sheet.pages));
-            noteReplaced(made.files.back(), made.notes);
-            if (auto written = sheet::writePage(made.sheet, page, made.files.back(), options); !written)
+        for (int page = 1; page <= pages; ++page) {
+            const fs::path& out = made.files[static_cast<std::size_t>(page - 1)];
+            if (auto written = sheet::writePage(made.sheet, page, out, options); !written)
                 return std::move(written).error();
         }
     }
-    made.definition = fs::path(request.out).replace_extension(".sheet.txt");
-    noteReplaced(made.definition, made.notes);
     if (auto written = writeWholeFile(made.definition, definition); !written)
         return std::move(written).error();
     return made;

@@ -30,6 +30,7 @@ struct SheetRequest {
     /// Of blocks: the trial is this printing condition's next one, at the setting that its search asks for,
     /// as far as the design does not say.
     std::string condition = {};
+    bool replace = true;                    ///< also where files of these names stand
     bool placeGiven = false;                ///< of blocks; else it is the one after the last of that name
     std::function<bool(double)> goOn = {};  ///< told the share done; false stops the work
     std::string when = {};
@@ -109,8 +110,8 @@ struct ShownPicture {
     std::size_t fileHeight = 0;
 };
 
-/// Writes a small copy of a photograph, to mark places in. Errors: picture-grey; those of
-/// picture::readReduced() and picture::writePixels().
+/// Writes a small copy of a picture in colour, to be shown or to mark places in. Errors: picture-grey; those
+/// of picture::readReduced() and picture::writePixels().
 [[nodiscard]] Result<ShownPicture> showPicture(const std::filesystem::path& picture,
                                                const std::filesystem::path& out,
                                                const std::function<bool(double)>& goOn = {});

@@ -20,6 +20,7 @@
 #include "measure/write.h"
 #include "studio/among_trials.h"
 #include "studio/convert.h"
+#include "studio/outputs.h"
 #include "studio/pictures.h"
 #include "studio/printed_ramp.h"
 
@@ -450,6 +451,11 @@ Outcome Studio::correctCondition(const std::string& name, const book::ConditionR
     auto book = openExisting();
     if (!book) return std::move(book).error();
     return book->correctCondition(name, corrected);
+}
+
+Outcome Studio::write(const std::filesystem::path& path, std::string_view bytes, bool replace) const {
+    if (auto may = mayWrite(path, replace ? IfThere::replace : IfThere::refuse, {book_}); !may) return may;
+    return writeWholeFile(path, bytes);
 }
 
 Outcome Studio::removeCondition(const std::string& name) const {

@@ -7,6 +7,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "book/book.h"
@@ -205,6 +206,11 @@ class Studio {
 
     /// The file that a trial was read from, byte for byte.
     [[nodiscard]] Result<std::string> originalOfTrial(const std::string& condition, int trial) const;
+
+    /// Writes what a user asked for, whole or not at all, and never over the book. Errors: output-is-input,
+    /// output-exists (unless it may be replaced), those of writeWholeFile().
+    [[nodiscard]] Outcome write(const std::filesystem::path& path, std::string_view bytes,
+                                bool replace) const;
 
     /// One page about a condition, see report.h. The next setting is sought for `goals`, or for D50 where
     /// there are none.

@@ -2,6 +2,7 @@
 #include <QCheckBox>
 #include <QComboBox>
 #include <QDoubleSpinBox>
+#include <QFile>
 #include <QLabel>
 #include <QLineEdit>
 #include <QListWidget>
@@ -17,6 +18,8 @@
 #include "core/files.h"
 #include "form_dialog.h"
 #include "jobs.h"
+#include "picture/read.h"
+#include "picture/write.h"
 #include "picture_view.h"
 #include "profile/profile.h"
 #include "read_dialog.h"
@@ -61,6 +64,8 @@ TEST(Choices, ASheetIsMadeAsItsFieldsSay) {
         find<QLineEdit>(&dialog, "tonesPercent")->setText("0 7 14 21 28 35 50 60 72 85 100");
         find<QDoubleSpinBox>(&dialog, "length")->setValue(9.5);
         find<QDoubleSpinBox>(&dialog, "shuffle")->setValue(4);
+        find<QToolButton>(&dialog, "more")->click();
+        EXPECT_TRUE(find<QDoubleSpinBox>(&dialog, "length")->isVisibleTo(&dialog));
         EXPECT_FALSE(find<QDoubleSpinBox>(&dialog, "side")->isVisibleTo(&dialog)) << "strips have no squares";
     });
     EXPECT_EQ(strips.page.widthMm, 250);
@@ -100,6 +105,16 @@ TEST(Choices, ASheetIsMadeAsItsFieldsSay) {
         find<QDoubleSpinBox>(&dialog, "order")->setValue(7);
     });
     EXPECT_EQ(choice.patches.size(), 7U);
+
+    // Neither a page nor the definition beside it is written over unasked.
+    room.window->jobs().makeSheet("chalk", {});
+    FormDialog* asked = room.asked();
+    find<PathEdit>(asked, "out")->setPath(room.pathOf("made.pdf"));
+    QTest::mouseClick(find<QPushButton>(asked, "doIt"), Qt::LeftButton);
+    ASSERT_TRUE(waitUntil([&] { return !asked->complaint().isEmpty(); }));
+    EXPECT_TRUE(asked->complaint().contains("made.sheet.txt")) << asked->complaint().toStdString();
+    EXPECT_FALSE(QFile::exists(room.pathOf("made.pdf")));
+    delete asked;
 
     // What is no number is told in the question.
     room.window->jobs().makeSheet("chalk", {});
@@ -176,8 +191,28 @@ TEST(Choices, ACurveAProfileAndPicturesAreMadeAsTheirFieldsSay) {
     encoding->setCurrentIndex(encoding->findData("p3"));
     find<PathEdit>(dialog, "out")->setPath(room.pathOf("ready"));
     room.answer(dialog);
-    EXPECT_FALSE(room.window->messages().shownText().contains("not made"))
-        << room.window->messages().shownText().toStdString();
+    const auto files = studio.madeFiles("chalk");
+    ASSERT_TRUE(succeeded(files));
+    const auto prepared = picture::readReduced(files->back().file);
+    ASSERT_TRUE(succeeded(prepared));
+    EXPECT_EQ(prepared->profile, picture::profileOf(picture::Encoding::displayP3).value());
+    // A profile that is asked for has to be given.
+    jobs.preparePictures("chalk", {photo});
+    dialog = room.asked();
+    encoding = find<QComboBox>(dialog, "encoding");
+    encoding->setCurrentIndex(encoding->count() - 1);
+    QTest::mouseClick(find<QPushButton>(dialog, "doIt"), Qt::LeftButton);
+    EXPECT_TRUE(dialog->complaint().contains("No profile is given")) << dialog->complaint().toStdString();
+    delete dialog;
+    // Nothing goes over the book, whatever is ticked.
+    jobs.saveCorrection("chalk", 1);
+    dialog = room.asked();
+    find<PathEdit>(dialog, "out")->setPath(room.window->workspace().path());
+    find<QCheckBox>(dialog, "replace")->setChecked(true);
+    QTest::mouseClick(find<QPushButton>(dialog, "doIt"), Qt::LeftButton);
+    ASSERT_TRUE(waitUntil([&] { return !dialog->complaint().isEmpty(); }));
+    delete dialog;
+    EXPECT_TRUE(succeeded(studio.check()));
 }
 
 TEST(Choices, ATableIsMadeForLightsWithWeightsAndATonePerEnd) {

@@ -282,7 +282,8 @@ TEST(Job, EveryKindOfSheetIsShownAndMade) {
     auto* dialog = room.window->findChild<FormDialog*>();
     find<PathEdit>(dialog, "out")->setPath(room.pathOf("sheet0.pdf"));
     QTest::mouseClick(find<QPushButton>(dialog, "doIt"), Qt::LeftButton);
-    EXPECT_TRUE(dialog->complaint().contains("of this name")) << dialog->complaint().toStdString();
+    ASSERT_TRUE(waitUntil([&] { return dialog->complaint().contains("of this name"); }))
+        << dialog->complaint().toStdString();
     delete dialog;
     EXPECT_EQ(room.window->workspace().studio().sheets().value().size(), static_cast<std::size_t>(kinds));
 }

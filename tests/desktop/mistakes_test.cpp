@@ -11,6 +11,8 @@
 #include "book/book.h"
 #include "condition_page.h"
 #include "folder_watch.h"
+#include "form_dialog.h"
+#include "jobs.h"
 #include "read_dialog.h"
 #include "room.h"
 
@@ -158,6 +160,23 @@ TEST(Mistakes, ABookThatIsNoBookIsRefused) {
     room.window->openBook(path);
     ASSERT_TRUE(waitUntil([&] { return !room.window->messages().shownCode().empty(); }));
     EXPECT_FALSE(room.window->workspace().isOpen());
+}
+
+TEST(Mistakes, ABookThatCannotBeOpenedLeavesTheOneThatIsOpen) {
+    Room room;
+    room.startWithCondition();
+    const QString path = room.window->workspace().path();
+    room.window->startBook(path);
+    ASSERT_TRUE(waitUntil([&] { return room.window->messages().shownText().contains("already"); }));
+    room.window->openBook(room.pathOf("none.greywright"));
+    ASSERT_TRUE(waitUntil([&] { return room.window->messages().shownText().contains("none.greywright"); }));
+    ASSERT_NE(room.window->page(), nullptr);
+    EXPECT_EQ(room.window->page()->name(), "chalk");
+    QTest::keyClick(room.window.get(), Qt::Key_T, Qt::ControlModifier);
+    room.window->jobs().makeSheet("chalk", room.window->page()->nextSetting());
+    EXPECT_NE(room.window->findChild<FormDialog*>(), nullptr);
+    delete room.window->findChild<FormDialog*>();
+    room.settle();
 }
 
 }  // namespace

@@ -103,7 +103,7 @@ void Room::forEveryQuestion(const std::function<void(FormDialog&)>& look) {
                                                [&] { jobs.makeProfile("chalk"); },
                                                [&] { jobs.preparePictures("chalk"); },
                                                [&] { jobs.askHowToLook(); },
-                                               [&] { jobs.exportReading("chalk", 1); },
+                                               [&] { jobs.exportReading("chalk", 1, "ramp.txt"); },
                                                [&] { jobs.correctCondition("chalk"); },
                                                [&] { jobs.removeCondition("chalk"); },
                                                [&] { jobs.addLight(); },

@@ -3,6 +3,8 @@
 #include <QComboBox>
 #include <QDoubleSpinBox>
 #include <QFile>
+#include <QFileInfo>
+#include <QLabel>
 #include <QLineEdit>
 #include <QListWidget>
 #include <QPushButton>
@@ -267,6 +269,8 @@ TEST(StudiosOwn, AReadingLeavesAsTextAndAsTheFileItWas) {
         QTest::mouseClick(find<QPushButton>(room.window->page(), "export"), Qt::LeftButton);
         FormDialog* dialog = room.asked();
         find<QComboBox>(dialog, "what")->setCurrentIndex(isOriginal ? 1 : 0);
+        EXPECT_EQ(QFileInfo(find<PathEdit>(dialog, "out")->path()).fileName(),
+                  isOriginal ? QFileInfo(file).fileName() : QStringLiteral("chalk-trial-1.txt"));
         find<PathEdit>(dialog, "out")->setPath(path);
         return dialog;
     };
@@ -276,11 +280,12 @@ TEST(StudiosOwn, AReadingLeavesAsTextAndAsTheFileItWas) {
     EXPECT_TRUE(readWholeFile(text(room.pathOf("text.txt")))->starts_with("CGATS"));
     FormDialog* dialog = save(false, room.pathOf("text.txt"));
     QTest::mouseClick(find<QPushButton>(dialog, "doIt"), Qt::LeftButton);
-    EXPECT_TRUE(dialog->complaint().contains("of this name"));
+    ASSERT_TRUE(waitUntil([&] { return dialog->complaint().contains("of this name"); }));
     find<QCheckBox>(dialog, "replace")->setChecked(true);
     find<PathEdit>(dialog, "out")->setPath(room.window->workspace().path());
     QTest::mouseClick(find<QPushButton>(dialog, "doIt"), Qt::LeftButton);
-    EXPECT_TRUE(dialog->complaint().contains("This is the book")) << dialog->complaint().toStdString();
+    ASSERT_TRUE(waitUntil([&] { return dialog->complaint().contains("worked on"); }))
+        << dialog->complaint().toStdString();
     delete dialog;
     EXPECT_TRUE(succeeded(room.window->workspace().studio().check()));
 }
@@ -313,6 +318,100 @@ TEST(StudiosOwn, AConditionIsPutRightUnderAnotherNameAndItsPageFollows) {
     ASSERT_TRUE(waitUntil([&] { return !dialog->complaint().isEmpty(); }));
     EXPECT_TRUE(dialog->complaint().contains("has trials"));
     delete dialog;
+}
+
+TEST(StudiosOwn, AnotherControlIsAnotherMap) {
+    Room room;
+    room.startWithCondition();
+    room.takeInAsAsked(3);
+    EXPECT_EQ(find<QDoubleSpinBox>(room.window->page(), "cross-up")->decimals(), 0);
+    room.window->jobs().correctCondition("chalk");
+    FormDialog* dialog = room.asked();
+    auto* axes = find<QTableWidget>(dialog, "axes");
+    axes->item(1, 1)->setText("-80");
+    axes->item(1, 3)->setText("0.5");
+    room.answer(dialog);
+    ASSERT_TRUE(waitUntil([&] {
+        auto* page = room.window->page();
+        return page != nullptr && page->name() == "chalk" && page->data().foresight() != nullptr &&
+               page->findChild<QDoubleSpinBox*>("cross-up") != nullptr;
+    }));
+    room.settle();
+    const auto* up = find<QDoubleSpinBox>(room.window->page(), "cross-up");
+    EXPECT_EQ(up->minimum(), -80);
+    EXPECT_EQ(up->singleStep(), 0.5);
+    EXPECT_EQ(up->decimals(), 2);
+}
+
+// A name that is put right takes its sheets along: the next block must not lie over an earlier one.
+TEST(StudiosOwn, BlocksGoOnAfterTheirConditionWasRenamed) {
+    Room room;
+    room.startWithCondition();
+    const auto makeBlock = [&](const QString& condition, const char* file) {
+        room.window->jobs().makeSheet(condition, {{"across", 0}, {"up", 0}});
+        FormDialog* dialog = room.asked();
+        find<QComboBox>(dialog, "kind")->setCurrentIndex(3);
+        find<PathEdit>(dialog, "out")->setPath(room.pathOf(file));
+        room.answer(dialog);
+        const auto sheets = room.window->workspace().studio().sheets();
+        EXPECT_TRUE(succeeded(sheets));
+        const auto made = sheet::sheetFromCgats(sheets->back().definition);
+        EXPECT_TRUE(succeeded(made));
+        return QPointF(made->patches.front().at.x, made->patches.front().at.y);
+    };
+    const QPointF first = makeBlock("chalk", "one.tif");
+    const QPointF second = makeBlock("chalk", "two.tif");
+    EXPECT_NE(first, second);
+    room.window->jobs().correctCondition("chalk");
+    FormDialog* dialog = room.asked();
+    fill(dialog, "name", "chalk rag");
+    room.answer(dialog);
+    ASSERT_TRUE(waitUntil(
+        [&] { return room.window->page() != nullptr && room.window->page()->name() == "chalk rag"; }));
+    room.settle();
+    const QPointF third = makeBlock("chalk rag", "three.tif");
+    EXPECT_NE(third, first);
+    EXPECT_NE(third, second);
+    ASSERT_TRUE(waitUntil([&] { return room.window->page()->data().records().sheets.size() == 3; }));
+}
+
+TEST(StudiosOwn, AFileIsReadIntoTheConditionThatItWasOpenedFor) {
+    Room room;
+    room.startWithCondition();
+    const studio::Studio studio = room.window->workspace().studio();
+    room.window->readFiles({room.print({0, 0})});
+    ReadDialog* reading = room.window->reading();
+    ASSERT_TRUE(waitUntil([&] { return reading->isReady(); }));
+    // Another program renames the condition meanwhile: its page goes, the question stays.
+    book::ConditionRecord other = studio.condition("chalk").value();
+    other.name = "chalk rag";
+    ASSERT_TRUE(succeeded(studio.correctCondition("chalk", other)));
+    ASSERT_TRUE(waitUntil(
+        [&] { return room.window->page() != nullptr && room.window->page()->name() == "chalk rag"; }));
+    QTest::mouseClick(find<QPushButton>(reading, "store"), Qt::LeftButton);
+    auto* trouble = find<QLabel>(reading, "trouble");
+    ASSERT_TRUE(waitUntil([&] { return trouble->text().contains("chalk"); }))
+        << trouble->text().toStdString();
+    EXPECT_TRUE(trouble->isVisible());
+    delete reading;
+    EXPECT_TRUE(studio.trials("chalk rag")->empty());
+    room.settle();
+}
+
+TEST(StudiosOwn, ClosingTheQuestionWhileItStoresLosesNothing) {
+    Room room;
+    room.startWithCondition();
+    room.window->readFiles({room.print({0, 0})});
+    ReadDialog* reading = room.window->reading();
+    ASSERT_TRUE(waitUntil([&] { return reading->isReady(); }));
+    QTest::mouseClick(find<QPushButton>(reading, "store"), Qt::LeftButton);
+    reading->close();
+    ASSERT_TRUE(waitUntil([&] { return room.window->reading() == nullptr; }));
+    room.settle();
+    EXPECT_EQ(room.window->workspace().studio().trials("chalk")->size(), 1U);
+    EXPECT_TRUE(room.window->messages().shownText().contains("Trial 1 is in the book"))
+        << room.window->messages().shownText().toStdString();
+    EXPECT_TRUE(room.window->workspace().undo().canUndo());
 }
 
 TEST(StudiosOwn, AConditionThatGoesTakesItsPageWithIt) {

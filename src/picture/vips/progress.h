@@ -6,6 +6,7 @@
 #include <optional>
 
 #include "core/result.h"
+#include "core/said.h"
 
 /// Telling the caller how far the work is, from inside a library of C; for this module's sources only.
 namespace greywright::picture {
@@ -30,7 +31,7 @@ class Progress {
         if (thrown_) std::rethrow_exception(thrown_);
         if (!stopped_) return std::nullopt;
         return Error{.code = "stopped",
-                     .what = "the work was stopped before the whole picture was done",
+                     .what = said("the work was stopped before the whole picture was done"),
                      .where = {.path = path.string()},
                      .next = {}};
     }
