@@ -24,7 +24,10 @@ Result<std::shared_ptr<const Records>> recordsOf(const studio::Studio& studio, c
     if (!files) return std::move(files).error();
     auto sheets = studio.sheets();
     if (!sheets) return std::move(sheets).error();
-    std::erase_if(*sheets, [&](const book::SheetRecord& sheet) { return sheet.name != name; });
+    const std::string lettered = text(letterable(text(name)));
+    std::erase_if(*sheets, [&](const book::SheetRecord& sheet) {
+        return sheet.name != name && sheet.name != lettered;
+    });
     out->sheets = *std::move(sheets);
     auto catalogue = studio.catalogue();
     if (!catalogue) return std::move(catalogue).error();

@@ -125,7 +125,9 @@ void Jobs::makeCurve(const QString& condition) {
             [this](const studio::MadeCurve& made) {
                 Q_EMIT said(
                     tr("Correction %1, a curve, is in the book").arg(made.record.number),
-                    tr("Print the ramp through it and read that, to see that it does what it should.\n%1")
+                    tr("To see that it does what it should: put the ramp's own file through 'Prepare "
+                       "pictures', "
+                       "print what comes out, and read that with 'Printed through correction' set to it.\n%1")
                         .arg(textOf(made.notes)));
             });
     });

@@ -66,6 +66,7 @@ CorrectionField::CorrectionField(FormDialog& dialog, const QString& label,
         const QString kind = one.kind == "table" ? FormDialog::tr("table") : FormDialog::tr("curve");
         box_->addItem(QStringLiteral("%1, %2").arg(one.number).arg(kind), one.number);
     }
+    if (box_->count() == 2) box_->setItemText(0, FormDialog::tr("none is in use yet"));
 }
 
 studio::CorrectionChoice CorrectionField::choice() const {

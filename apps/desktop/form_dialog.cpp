@@ -153,6 +153,8 @@ void FormDialog::setApplies(QWidget* field, bool applies) {
 
 void FormDialog::showEvent(QShowEvent* event) {
     QDialog::showEvent(event);
+    // Return gives the answer, wherever the focus is, and never calls it off.
+    for (QPushButton* one : findChildren<QPushButton*>()) one->setAutoDefault(false);
     if (first_ != nullptr) first_->setFocus();
 }
 
@@ -213,6 +215,7 @@ PathEdit* FormDialog::path(const QString& label, PathEdit::Kind kind, const QStr
 
 void FormDialog::complain(const Error& error) {
     setBusy(false);
+    if (focusWidget() == cancel_) doIt_->setFocus();  // it went there while the other rested
     complaint_->setText(textOf(error));
     complaint_->show();
     fit();

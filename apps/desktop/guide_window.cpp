@@ -1,6 +1,7 @@
 #include "guide_window.h"
 
 #include <QImage>
+#include <QShortcut>
 #include <QTextBlock>
 #include <QTextBrowser>
 #include <QTextDocument>
@@ -31,18 +32,23 @@ class Pages : public QTextBrowser {
 GuideWindow::GuideWindow(const QString& page, QWidget* parent)
     : QWidget(parent, Qt::Window), text_(new Pages(this)) {
     setAttribute(Qt::WA_DeleteOnClose);
-    setWindowTitle(tr("The guide"));
+    for (const auto& keys : {QKeySequence(Qt::Key_Escape), QKeySequence(QKeySequence::Close)})
+        connect(new QShortcut(keys, this), &QShortcut::activated, this, &QWidget::close);
     resize(860, 900);
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
     column->addWidget(text_);
-    text_->setAccessibleName(windowTitle());
     text_->setOpenExternalLinks(false);
     text_->setFrameShape(QFrame::NoFrame);
     text_->setVerticalScrollBarPolicy(Qt::ScrollBarAlwaysOn);  // pictures are as wide as what it leaves
     text_->document()->setDocumentMargin(28);
     ensurePolished();
     text_->resize(size());
+    connect(text_, &QTextBrowser::sourceChanged, this, [this] {
+        const QString title = text_->document()->firstBlock().text();
+        setWindowTitle(title);
+        text_->setAccessibleName(title);
+    });
     text_->setSource(QUrl::fromLocalFile(page), QTextDocument::MarkdownResource);
 }
 

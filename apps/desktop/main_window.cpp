@@ -83,7 +83,7 @@ MainWindow::MainWindow(QWidget* parent)
     connect(start_, &StartPage::startWanted, this, [this] {
         QString path = QFileDialog::getSaveFileName(
             this, tr("Start a book"), QDir::home().filePath(tr("prints") + QStringLiteral(".greywright")),
-            bookFilter());
+            bookFilter(), nullptr, QFileDialog::DontConfirmOverwrite);
         if (path.isEmpty()) return;
         if (QFileInfo(path).suffix().isEmpty()) path += QStringLiteral(".greywright");
         startBook(path);

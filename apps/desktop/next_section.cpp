@@ -71,8 +71,8 @@ book::Setting NextSection::setting() const {
     const std::vector<book::AxisRecord>& axes = data_.records().condition.axes;
     const bool isForeseen = data_.foresight() != nullptr && data_.foresight()->search.summary.isUsable();
     for (std::size_t i = 0; i < axes.size(); ++i)
-        out.push_back(
-            {axes[i].name, isForeseen ? data_.foresight()->search.summary.predicted.setting[i] : 0.0});
+        out.push_back({axes[i].name, isForeseen ? data_.foresight()->search.summary.predicted.setting[i]
+                                                : std::clamp(0.0, axes[i].min, axes[i].max)});
     return out;
 }
 
@@ -101,13 +101,17 @@ void NextSection::showNext() {
     if (data_.trial() == 0 || data_.foresight() == nullptr) {
         headline_->setText(tr("Print this first"));
         reason_->setText(
-            tr("Print the test ramp with no tint set, let it dry, measure it, and read the file."));
+            tr("Print the test ramp at this setting, let it dry, measure it, and read the file."));
         return;
     }
     const steer::Summary& summary = data_.foresight()->search.summary;
     if (chosen_) {
         headline_->setText(tr("Print this, as you chose on the map"));
-        reason_->setText(tr("You chose it on the map. The search says: %1").arg(asSentence(summary.reason)));
+        book::Setting sought;
+        for (std::size_t i = 0; i < axes.size(); ++i)
+            sought.push_back({axes[i].name, summary.predicted.setting[i]});
+        reason_->setText(tr("Of its own setting, %1, the search says: %2")
+                             .arg(textOf(sought), asSentence(summary.reason)));
         return;
     }
     switch (summary.status) {

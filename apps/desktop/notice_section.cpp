@@ -118,13 +118,23 @@ void NoticeSection::showNotice() {
                             : tr("Viewers are being asked…"));
         return;
     }
-    words_->setText(
-        tr("%1 % of %2 viewers aged %3 to %4 would notice a tint beside something neutral in one of these "
-           "places, %5 % with the print alone on a wall. (90 % intervals in brackets.)")
-            .arg(number(notice->besideAnywhere.value * 100, 0))
-            .arg(number(static_cast<double>(notice->viewers), 0))
-            .arg(number(notice->youngestYears, 0), number(notice->oldestYears, 0),
-                 number(notice->aloneAnywhere.value * 100, 0)));
+    const std::string named = data_.preferences().viewersAmong(data_.records().catalogue).named;
+    if (!named.empty()) {
+        words_->setText(
+            tr("Of %1 people like %2, aged %3, %4 % would notice a tint beside something neutral in "
+               "one of these places, %5 % with the print alone on a wall. (90 % intervals in "
+               "brackets.)")
+                .arg(number(static_cast<double>(notice->viewers), 0), text(named),
+                     number(notice->youngestYears, 0), number(notice->besideAnywhere.value * 100, 0),
+                     number(notice->aloneAnywhere.value * 100, 0)));
+    } else
+        words_->setText(tr("%1 % of %2 viewers aged %3 to %4 would notice a tint beside something neutral in "
+                           "one of these "
+                           "places, %5 % with the print alone on a wall. (90 % intervals in brackets.)")
+                            .arg(number(notice->besideAnywhere.value * 100, 0))
+                            .arg(number(static_cast<double>(notice->viewers), 0))
+                            .arg(number(notice->youngestYears, 0), number(notice->oldestYears, 0),
+                                 number(notice->aloneAnywhere.value * 100, 0)));
     figure::Cells tones = studio::lightsByTones(*notice, notice->tonesPercent);
     tones.title = text(tr("Who would notice each tone beside something neutral"));
     tones_->setCells(std::move(tones));

@@ -1,6 +1,7 @@
 #include "photo_dialog.h"
 
 #include <QCheckBox>
+#include <QComboBox>
 #include <QDialogButtonBox>
 #include <QFile>
 #include <QFileDialog>
@@ -39,6 +40,7 @@ PhotoDialog::PhotoDialog(Workspace& workspace, const QString& picture, QWidget* 
       marks_(new MarkedPicture({tr("card"), tr("place")}, this)),
       card_(new QRadioButton(tr("Mark the &card"), this)),
       place_(new QRadioButton(tr("Mark the &place that is looked at"), this)),
+      cardKind_(new QComboBox(this)),
       cardLab_(new QLineEdit(this)),
       stronger_(new QCheckBox(tr("Show the tint %1 &times as strong").arg(kTimes), this)),
       save_(new QPushButton(tr("&Save this copy…"), this)),
@@ -68,8 +70,13 @@ PhotoDialog::PhotoDialog(Workspace& workspace, const QString& picture, QWidget* 
     column->addLayout(row);
     auto* form = new QFormLayout;
     cardLab_->setObjectName(QStringLiteral("cardLab"));
-    cardLab_->setPlaceholderText(tr("L*, a*, b*; empty: it is taken as neutral"));
-    form->addRow(tr("The card's own &colour, if it was measured"), cardLab_);
+    cardKind_->setObjectName(QStringLiteral("cardKind"));
+    cardKind_->addItem(tr("white"), 95);
+    cardKind_->addItem(tr("mid grey, of 18 %"), 49.5);
+    cardKind_->addItem(tr("measured, as given below"), 0);
+    form->addRow(tr("The c&ard is"), cardKind_);
+    cardLab_->setPlaceholderText(tr("L*, a*, b*"));
+    form->addRow(tr("Its &colour by an instrument"), cardLab_);
     column->addLayout(form);
     words_->setObjectName(QStringLiteral("words"));
     column->addWidget(words_);
@@ -89,9 +96,18 @@ PhotoDialog::PhotoDialog(Workspace& workspace, const QString& picture, QWidget* 
     connect(marks_, &MarkedPicture::moved, &settle_, qOverload<>(&QTimer::start));
     connect(marks_, &MarkedPicture::drawn, this, [this](int which) {
         // After the card comes the place.
-        if (which == 0 && marks_->mark(1).isNull()) place_->setChecked(true);
+        if (which == 0 && marks_->mark(1).isNull()) {
+            place_->setChecked(true);
+            words_->setText(tr("Now an even place of the print."));
+        }
         settle_.start();
     });
+    const auto rest = [this] { cardLab_->setEnabled(cardKind_->currentData().toDouble() == 0); };
+    connect(cardKind_, &QComboBox::currentIndexChanged, this, [this, rest] {
+        rest();
+        settle_.start();
+    });
+    rest();
     connect(cardLab_, &QLineEdit::editingFinished, &settle_, qOverload<>(&QTimer::start));
     connect(stronger_, &QCheckBox::toggled, this, &PhotoDialog::showPicture);
     connect(save_, &QPushButton::clicked, this, &PhotoDialog::save);
@@ -117,6 +133,7 @@ void PhotoDialog::load() {
             work_.reset();
             if (!shown) {
                 words_->setText(textOf(shown.error()));
+                marks_->setWords(tr("There is no picture to show."));
                 return;
             }
             shown_ = *shown;
@@ -143,7 +160,8 @@ void PhotoDialog::look() {
                                 .patch = pixels(1),
                                 .magnify = kTimes,
                                 .out = text(copy())};
-    if (!cardLab_->text().trimmed().isEmpty()) {
+    request.cardLab = colour::Lab{cardKind_->currentData().toDouble(), 0, 0};
+    if (cardLab_->isEnabled()) {
         request.cardLab = labIn(cardLab_->text());
         if (!request.cardLab) {
             words_->setText(
@@ -193,15 +211,15 @@ QString PhotoDialog::shownCopy() const {
 void PhotoDialog::showPicture() {
     if (!shown_) return;
     const bool isStronger = stronger_->isChecked() && hasLooked_;
-    marks_->setPicture(
-        QImage(isStronger ? copies_.filePath(QStringLiteral("stronger.png")) : text(shown_->file.string())));
+    marks_->setPicture(QImage(isStronger ? shownCopy() : text(shown_->file.string())));
 }
 
 void PhotoDialog::save() {
-    const QString path = QFileDialog::getSaveFileName(
+    QString path = QFileDialog::getSaveFileName(
         this, tr("Save the copy with the stronger tint"),
         QFileInfo(picture_).completeBaseName() + QStringLiteral("-tint.png"), tr("PNG (*.png)"));
     if (path.isEmpty()) return;
+    if (QFileInfo(path).suffix().isEmpty()) path += QStringLiteral(".png");
     const auto bytes = readWholeFile(text(copy()));
     const Outcome written =
         bytes ? workspace_.studio().write(text(path), *bytes, true) : Outcome(bytes.error());

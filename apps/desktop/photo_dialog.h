@@ -9,6 +9,7 @@
 #include "tasks.h"
 
 class QCheckBox;
+class QComboBox;
 class QLabel;
 class QLineEdit;
 class QPushButton;
@@ -48,6 +49,7 @@ class PhotoDialog : public QDialog {
     MarkedPicture* marks_;
     QRadioButton* card_;
     QRadioButton* place_;
+    QComboBox* cardKind_;
     QLineEdit* cardLab_;
     QCheckBox* stronger_;
     QPushButton* save_;

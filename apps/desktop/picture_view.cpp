@@ -4,13 +4,18 @@
 
 namespace greywright::desktop {
 
-PictureView::PictureView(QWidget* parent) : QWidget(parent) {
+PictureView::PictureView(QWidget* parent) : QWidget(parent), words_(tr("The picture is being read…")) {
     setMinimumSize(320, 220);
 }
 
 void PictureView::setPicture(const QImage& picture) {
     picture_ = picture;
     scaled_ = {};
+    update();
+}
+
+void PictureView::setWords(const QString& words) {
+    words_ = words;
     update();
 }
 
@@ -24,7 +29,7 @@ void PictureView::paintEvent(QPaintEvent* /*event*/) {
     QPainter painter(this);
     if (picture_.isNull()) {
         painter.setPen(palette().color(QPalette::WindowText));
-        painter.drawText(rect(), Qt::AlignCenter | Qt::TextWordWrap, tr("The picture is being read…"));
+        painter.drawText(rect(), Qt::AlignCenter | Qt::TextWordWrap, words_);
         return;
     }
     // Made smaller by the mean of its pixels, not by leaving some out.

@@ -13,6 +13,8 @@ class PictureView : public QWidget {
     explicit PictureView(QWidget* parent = nullptr);
 
     void setPicture(const QImage& picture);
+    /// What is said while there is no picture.
+    void setWords(const QString& words);
     [[nodiscard]] const QImage& picture() const { return picture_; }
     [[nodiscard]] QSize sizeHint() const override { return {720, 480}; }
 
@@ -22,6 +24,7 @@ class PictureView : public QWidget {
     void paintEvent(QPaintEvent* event) override;
 
   private:
+    QString words_;
     QImage picture_;
     QImage scaled_;  ///< for the size that was painted last
 };

@@ -387,6 +387,10 @@ void ReadDialog::look() {
 }
 
 void ReadDialog::show(const Result<studio::Inspected>& inspected) {
+    if (!inspected && inspected.error().code == "setting-missing" && isFresh_) {
+        isFresh_ = false;  // zero is no setting of this control: what stands in the fields is meant
+        return look();
+    }
     trouble_->setVisible(!inspected);
     plot_->setVisible(inspected.has_value());
     if (!inspected) {

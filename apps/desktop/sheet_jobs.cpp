@@ -4,6 +4,7 @@
 #include <QDir>
 #include <QDoubleSpinBox>
 #include <QLineEdit>
+#include <algorithm>
 #include <cmath>
 
 #include "answer.h"
@@ -18,6 +19,17 @@ namespace greywright::desktop {
 namespace {
 
 enum Kind { strips, spots, camera, block, neutral, steps, gradients, choice };
+
+QString howToPrint(const sheet::Sheet& sheet) {
+    const bool isInColour =
+        std::ranges::any_of(sheet.patches, [](const sheet::Patch& patch) { return patch.rgb.has_value(); });
+    return isInColour ? Jobs::tr(
+                            "Print it in the driver's colour mode, without scaling and without colour "
+                            "management: its colours are what is looked at.")
+                      : Jobs::tr(
+                            "Print it without scaling and without colour management, in the mode of "
+                            "the condition.");
+}
 
 /// The fields of the question, and the sheet that they ask for.
 class SheetFields {
@@ -38,6 +50,7 @@ class SheetFields {
                                {Jobs::tr("Gradients and a picture to look at"), gradients},
                                {Jobs::tr("Numbered greys to choose the most neutral from"), choice}},
                               "kind");
+        title_ = dialog.line(Jobs::tr("Na&me on it"), letterable(condition), "title");
         count_ = dialog.number(Jobs::tr("To&nes of a ramp"), 21, 11, 101, 10, 0, "tones");
         std::vector<std::pair<QString, QVariant>> pages;
         for (const std::string& page : sheet::pageNames()) pages.emplace_back(text(page), text(page));
@@ -60,7 +73,7 @@ class SheetFields {
         for (QDoubleSpinBox* box : {count_, width_, height_, margin_, length_, across_, gap_, lead_, side_,
                                     shuffle_, place_, places_, step_, rings_, order_})
             QObject::connect(box, &QDoubleSpinBox::valueChanged, &dialog, [this] { look(); });
-        for (QLineEdit* line : {tones_, colours_, differences_})
+        for (QLineEdit* line : {title_, tones_, colours_, differences_})
             QObject::connect(line, &QLineEdit::textChanged, &dialog, [this] { look(); });
         look();
     }
@@ -160,7 +173,11 @@ class SheetFields {
                  {order_, is == steps || is == gradients || is == choice}})
             dialog_.setApplies(field, applies);
         const auto wanted = design();
-        if (wanted) preview_->show(*wanted);
+        if (wanted) {
+            preview_->show(*wanted);
+        } else {
+            preview_->tell(wanted.error());
+        }
         dialog_.fit();
     }
 
@@ -203,7 +220,8 @@ class SheetFields {
     [[nodiscard]] Result<studio::Design> design() const {
         const auto on = page();
         if (!on) return on.error();
-        const sheet::Title title{.name = text(condition_), .date = platform::utcNow().substr(0, 10)};
+        const sheet::Title title{.name = text(title_->text().trimmed()),
+                                 .date = platform::utcNow().substr(0, 10)};
         const std::uint64_t seed = order_->value() > 0 ? static_cast<std::uint64_t>(order_->value()) : seed_;
         const Kind is = kind();
         const auto read = is == neutral ? static_cast<Kind>(by_->currentData().toInt()) : is;
@@ -285,6 +303,7 @@ class SheetFields {
     std::uint64_t seed_;
     std::optional<Kind> shown_ = {};
     QComboBox* kind_;
+    QLineEdit* title_;
     QDoubleSpinBox* count_;
     QComboBox* page_;
     QDoubleSpinBox* width_;
@@ -335,12 +354,11 @@ void Jobs::makeSheet(const QString& condition, const book::Setting& setting) {
             [this, isPrinted](const studio::MadeSheet& made) {
                 QStringList files;
                 for (const auto& file : made.files) files << text(file.string());
-                Q_EMIT said(
-                    tr("Sheet %1 was made").arg(text(made.sheet.code)),
-                    tr("%1\nPrint it without scaling and without colour management, with the monochrome "
-                       "mode of the driver. The definition lies beside it: %2")
-                            .arg(files.join(QLatin1Char('\n')), text(made.definition.string())) +
-                        (made.notes.empty() ? QString() : QLatin1Char('\n') + textOf(made.notes)));
+                Q_EMIT said(tr("Sheet %1 was made").arg(text(made.sheet.code)),
+                            tr("%1\n%2 The definition lies beside it: %3")
+                                    .arg(files.join(QLatin1Char('\n')), howToPrint(made.sheet),
+                                         text(made.definition.string())) +
+                                (made.notes.empty() ? QString() : QLatin1Char('\n') + textOf(made.notes)));
                 if (isPrinted) {
                     if (const Outcome printed = printPages(files, window_); !printed)
                         Q_EMIT failed(tr("The sheet was not printed"), printed.error());

@@ -59,6 +59,12 @@ void SheetPreview::show(const studio::Design& design) {
     update();
 }
 
+void SheetPreview::tell(const Error& error) {
+    problem_ = textOf(error);
+    sheet_.reset();
+    update();
+}
+
 void SheetPreview::paintEvent(QPaintEvent* /*event*/) {
     QPainter painter(this);
     painter.setRenderHint(QPainter::Antialiasing);

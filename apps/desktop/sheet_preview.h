@@ -14,6 +14,8 @@ class SheetPreview : public QWidget {
   public:
     explicit SheetPreview(QWidget* parent = nullptr);
     void show(const studio::Design& design);
+    /// Shows what is wrong in place of a sheet.
+    void tell(const Error& error);
     /// What is wrong with the design; empty where nothing is.
     [[nodiscard]] const QString& problem() const { return problem_; }
 

@@ -4,6 +4,7 @@
 #include <QFileDialog>
 #include <QHBoxLayout>
 #include <QHeaderView>
+#include <QItemSelectionModel>
 #include <QLabel>
 #include <QLineEdit>
 #include <QPointer>
@@ -96,7 +97,10 @@ std::vector<Own> ownOf(const studio::Catalogue& catalogue, const std::vector<boo
     };
     for (const book::LightRecord& one : catalogue.ownLights()) {
         QStringList parts;
-        for (const book::LightShareRecord& part : one.parts) parts << text(part.light);
+        double whole = 0;
+        for (const book::LightShareRecord& part : one.parts) whole += part.share;
+        for (const book::LightShareRecord& part : one.parts)
+            parts << Jobs::tr("%1 (%2 %)").arg(text(part.light), number(100 * part.share / whole, 0));
         const QString from = parts.isEmpty() ? text(one.fileName) : parts.join(QStringLiteral(" + "));
         add(Jobs::tr("Light"), one.name, one.description.empty() ? from : text(one.description),
             &studio::Studio::removeLight);
@@ -376,9 +380,21 @@ void Jobs::showOwn() {
                 dialog->fit();
             });
     };
+    // What is taken out is gone, so the button asks before it does it.
+    const auto sure = std::make_shared<bool>(false);
+    const auto ask = [=](bool isAsked) {
+        *sure = isAsked;
+        const QModelIndex current = table->currentIndex();
+        dialog->answerButton()->setText(
+            isAsked ? tr("Yes, take '%1' out for good").arg(current.siblingAtColumn(1).data().toString())
+                    : tr("Take it out of the book"));
+    };
+    connect(table->selectionModel(), &QItemSelectionModel::currentChanged, dialog, [ask] { ask(false); });
     dialog->onAnswer([=, this, shown = QPointer(dialog)] {
         const QModelIndex current = table->currentIndex();
         if (!current.isValid()) return;
+        if (!*sure) return ask(true);
+        ask(false);
         dialog->answerButton()->setEnabled(false);
         workspace_.tasks().run(
             QString(), this,

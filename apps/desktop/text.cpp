@@ -7,6 +7,7 @@
 
 #include "core/numbers.h"
 #include "core/said.h"
+#include "sheet/lettering.h"
 
 namespace greywright::desktop {
 
@@ -29,7 +30,11 @@ QString textOf(const Error& error) {
     QStringList lines{asSentence(error.what)};
     Place place = error.where;
     if (place.field.starts_with("--")) place.field.clear();  // an option of the command line
-    if (const std::string where = place.text(); !where.empty()) lines << text(where);
+    if (place.path.empty() && !place.field.empty()) {
+        lines.front() = asSentence(place.field + ": " + error.what);
+    } else if (const std::string where = place.text(); !where.empty()) {
+        lines << text(where);
+    }
     if (!error.next.empty()) lines << asSentence(error.next);
     return lines.join(QLatin1Char('\n'));
 }
@@ -55,6 +60,19 @@ QString number(double value, int digits) {
     const QString zero = QLocale().toString(0.0, 'f', digits);
     if (out == QLocale().negativeSign() + zero) return zero;
     return out.replace(QLatin1Char('-'), QChar(0x2212));
+}
+
+QString letterable(const QString& name) {
+    QString out;
+    for (const QChar letter : name.normalized(QString::NormalizationForm_KD)) {
+        if (letter.category() == QChar::Mark_NonSpacing) continue;
+        if (letter == QChar(0xdf)) {
+            out += QStringLiteral("ss");
+        } else {
+            out += sheet::cannotBeLettered(QString(letter).toStdString()) ? QLatin1Char('-') : letter;
+        }
+    }
+    return out;
 }
 
 std::vector<double> numbersIn(const QString& words) {

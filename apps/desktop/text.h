@@ -32,6 +32,9 @@ namespace greywright::desktop {
 /// A number for people, in the system's language, with so many digits behind the point and a true minus.
 [[nodiscard]] QString number(double value, int digits);
 
+/// The nearest to a name that can be lettered on a sheet: "Sohne" for one with an umlaut.
+[[nodiscard]] QString letterable(const QString& name);
+
 /// Numbers that a person wrote, with commas, semicolons or blanks between; none where one of them is no
 /// number.
 [[nodiscard]] std::vector<double> numbersIn(const QString& words);

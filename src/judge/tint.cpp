@@ -162,7 +162,7 @@ std::string sentenceOf(const TintVerdict& tint) {
     }
     if (tint.level == TintLevel::none) {
         return said(
-            "No tint that anybody is likely to see on a wall (under D50 at most {:.1f} from the aim, at "
+            "Under D50 no tint that anybody is likely to see on a wall (at most {:.1f} from the aim, at "
             "{:.0f} %{}).",
             tint.worstDeltaE00, tint.worstTonePercent, range);
     }

@@ -109,6 +109,7 @@ TEST(StudiosOwn, IsEnteredAndUsedAndTakenOutAgain) {
     const ConditionData& shown = room.window->page()->data();
     ASSERT_TRUE(waitUntil([&] { return shown.notice() != nullptr; }));
     EXPECT_EQ(shown.notice()->youngestYears, 71);
+    EXPECT_TRUE(find<QLabel>(room.window->page(), "noticeWords")->text().contains("people like Aunt"));
     const auto& judged = shown.judgement()->verdict.lights;
     EXPECT_TRUE(
         std::ranges::any_of(judged, [](const auto& one) { return one.name == "stairs" && one.lux == 120; }));
@@ -122,7 +123,10 @@ TEST(StudiosOwn, IsEnteredAndUsedAndTakenOutAgain) {
         for (int row = 0; row < table->model()->rowCount(); ++row) {
             if (table->model()->index(row, 1).data().toString() == name) table->choose(row);
         }
-        QTest::mouseClick(find<QPushButton>(dialog, "doIt"), Qt::LeftButton);
+        auto* button = find<QPushButton>(dialog, "doIt");
+        QTest::mouseClick(button, Qt::LeftButton);
+        EXPECT_TRUE(button->text().contains(name)) << "it asks first";
+        QTest::mouseClick(button, Qt::LeftButton);
     };
     remove("smoked");
     ASSERT_TRUE(waitUntil([&] { return !dialog->complaint().isEmpty(); }));
@@ -258,6 +262,68 @@ TEST(StudiosOwn, APlaceInAPhotographIsLookedAtByACard) {
         << dialog->words().toStdString();
     delete dialog;
     room.settle();
+}
+
+TEST(StudiosOwn, WhatTheCardIsDecidesHowStrongATintIs) {
+    Room room;
+    room.startWithCondition();
+    const QString photo = room.pathOf("photo.png");
+    ASSERT_TRUE(succeeded(greywright::testing::writeCardAndPrint(text(photo), {150, 138, 150})));
+    room.window->jobs().lookAtPhotograph(photo);
+    auto* dialog = room.window->findChild<PhotoDialog*>();
+    ASSERT_TRUE(waitUntil([&] { return room.window->tasks().isIdle(); }));
+    dialog->marks().setMark(0, {0.05, 0.2, 0.35, 0.6});
+    dialog->marks().setMark(1, {0.6, 0.2, 0.3, 0.6});
+    const auto chroma = [&](const char* kind, const QString& colour) {
+        auto* box = find<QComboBox>(dialog, "cardKind");
+        box->setCurrentIndex(box->findText(QString::fromLatin1(kind)));
+        if (!colour.isEmpty()) {
+            auto* line = find<QLineEdit>(dialog, "cardLab");
+            EXPECT_TRUE(line->isEnabled());
+            line->setText(colour);
+            Q_EMIT line->editingFinished();
+        }
+        QTest::qWait(400);  // longer than the dialog waits for another key
+        EXPECT_TRUE(waitUntil([&] { return dialog->words().contains("chroma"); }));
+        return dialog->words().section("chroma ", 1).section(QLatin1Char('.'), 0, 1).toDouble();
+    };
+    const double white = chroma("white", {});
+    const double grey = chroma("mid grey, of 18 %", {});
+    EXPECT_LT(grey, 0.8 * white);
+    EXPECT_NEAR(chroma("measured, as given below", "49.5, 0, 0"), grey, 0.11);
+    find<QLineEdit>(dialog, "cardLab")->setText("49.5");
+    Q_EMIT find<QLineEdit>(dialog, "cardLab")->editingFinished();
+    ASSERT_TRUE(waitUntil([&] { return dialog->words().contains("not understood"); }));
+    delete dialog;
+    room.settle();
+}
+
+TEST(StudiosOwn, AControlWithoutZeroIsReadAtWhatItsFieldsSay) {
+    Room room;
+    room.startWithCondition();
+    const QString file = room.print({0, 0});
+    const studio::Studio studio = room.window->workspace().studio();
+    book::ConditionRecord record = room.window->workspace().condition("chalk")->condition;
+    record.name = "Söhne";
+    record.axes = {{"warm", 1, 9, 1}};
+    ASSERT_TRUE(succeeded(studio.addCondition(record)));
+    room.window->workspace().refresh();
+    ASSERT_TRUE(waitUntil([&] { return room.window->workspace().conditions().size() == 2; }));
+    room.window->showCondition(QStringLiteral("Söhne"));
+    ASSERT_TRUE(waitUntil([&] { return room.window->page()->data().isLoaded(); }));
+    EXPECT_EQ(room.window->page()->nextSetting(), (book::Setting{{"warm", 1}})) << "zero is no setting of it";
+    room.takeIn({file});
+    const auto trials = studio.trials("Söhne");
+    ASSERT_TRUE(succeeded(trials));
+    ASSERT_EQ(trials->size(), 1U);
+    EXPECT_EQ(trials->front().setting, (book::Setting{{"warm", 1}}));
+    // A name that the lettering does not have is written as near as it can be.
+    room.window->jobs().makeSheet(QStringLiteral("Söhne"), {{"warm", 1}});
+    FormDialog* dialog = room.asked();
+    EXPECT_EQ(find<QLineEdit>(dialog, "title")->text(), "Sohne");
+    find<PathEdit>(dialog, "out")->setPath(room.pathOf("sheet.tif"));
+    room.answer(dialog);
+    ASSERT_TRUE(waitUntil([&] { return room.window->page()->data().records().sheets.size() == 1; }));
 }
 
 TEST(StudiosOwn, AReadingLeavesAsTextAndAsTheFileItWas) {
