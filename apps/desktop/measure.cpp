@@ -165,7 +165,8 @@ class Measurement {
         if (!waitFor([&] { return rests(); })) return QStringLiteral("work did not end");
         window_.openBook(small);
         // From the moment the page is asked for until its verdict and plots are painted.
-        if (!waitFor([&] { return window_.page() != nullptr; })) return QStringLiteral("no page");
+        const auto isShown = [&] { return window_.workspace().path() == small && window_.page() != nullptr; };
+        if (!waitFor(isShown)) return QStringLiteral("no page");
         timer.restart();
         if (!waitFor([&] { return window_.page()->data().judgement() != nullptr; }))
             return QStringLiteral("no verdict");
@@ -248,7 +249,8 @@ class Measurement {
         return longWork("a picture of 300 million pixels is prepared", [&, this] {
             const QString out = folder_.filePath(QString::number(++times));
             window_.jobs().preparePictures(window_.page()->name(), {text(file)});
-            auto* dialog = window_.findChild<FormDialog*>();
+            FormDialog* dialog = nullptr;
+            if (!waitFor([&] { return (dialog = window_.findChild<FormDialog*>()) != nullptr; })) return;
             dialog->findChild<PathEdit*>(QStringLiteral("out"))->setPath(out);
             dialog->answerButton()->click();
         });
