@@ -223,12 +223,7 @@ class Program : Terminal {
             if (!axes) return fail(axes.error());
             corrected.axes = *std::move(axes);
         }
-        if (corrected == *found) {
-            return fail({.kind = ErrorKind::wrongUse,
-                         .code = "nothing-corrected",
-                         .what = fmt::format("'{}' is entered so already", given_.condition),
-                         .next = "Give what is wrong: --name, --printer, --inks, --paper, --mode or --axis"});
-        }
+        corrected.when = platform::utcNow();
         const auto outcome = studio().correctCondition(given_.condition, corrected);
         if (!outcome) return fail(outcome.error());
         return done(fmt::format("Condition '{}' is put right", corrected.name));

@@ -22,6 +22,8 @@ constexpr Way kWays[] = {
     {"Correct it with a neutralising table",
      "Correct it with a table: greywright neutralise --condition NAME"},
     {"Enter them first", "Enter one with: greywright viewer add NAME --age YEARS"},
+    {"Give what is wrong with it",
+     "Give what is wrong: --name, --printer, --inks, --paper, --mode or --axis"},
     {"Give the setting that it was printed at", "Give it with --setting"},
     {"Give the tones in the order of measuring, or add a column K (0 = paper, 100 = maximum black)",
      "Give the tones in the order of measuring with --tones, or add a column K (0 = paper, 100 = maximum "

@@ -16,6 +16,9 @@ Result<std::shared_ptr<const Records>> recordsOf(const studio::Studio& studio, c
     auto out = std::make_shared<Records>();
     auto condition = studio.condition(name);
     if (!condition) return std::move(condition).error();
+    auto changes = studio.conditionChanges(name);
+    if (!changes) return std::move(changes).error();
+    out->changes = *std::move(changes);
     auto trials = studio.trials(name);
     if (!trials) return std::move(trials).error();
     auto corrections = studio.corrections(name);

@@ -23,6 +23,7 @@ class ConditionData : public QObject {
     /// What the book holds.
     struct Records {
         book::ConditionRecord condition = {};
+        std::vector<book::ConditionChangeRecord> changes = {};  ///< of how it was entered
         std::vector<book::TrialRecord> trials = {};
         std::vector<book::CorrectionRecord> corrections = {};
         std::vector<book::MadeFileRecord> files = {};

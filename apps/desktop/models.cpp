@@ -342,13 +342,11 @@ QStringList columnsOfHistory() {
     return {TableModel::tr("When"), TableModel::tr("What"), TableModel::tr("Detail")};
 }
 
-std::vector<Row> rowsOfHistory(const book::ConditionRecord& condition,
-                               const std::vector<book::TrialRecord>& trials,
-                               const std::vector<book::CorrectionRecord>& corrections,
-                               const std::vector<book::MadeFileRecord>& files,
-                               const std::vector<book::SheetRecord>& sheets) {
-    std::vector<Event> events{{condition.when, TableModel::tr("Condition entered"), {}}};
-    for (const book::TrialRecord& trial : trials) {
+std::vector<Row> rowsOfHistory(const ConditionData::Records& records) {
+    std::vector<Event> events{{records.condition.when, TableModel::tr("Condition entered"), {}}};
+    for (const book::ConditionChangeRecord& change : records.changes)
+        events.push_back({change.when, TableModel::tr("Put right how it was entered"), text(change.what)});
+    for (const book::TrialRecord& trial : records.trials) {
         events.push_back(
             {trial.when, TableModel::tr("Trial %1 printed").arg(trial.number), textOf(trial.setting)});
         for (const book::ReadingRecord& reading : trial.readings)
@@ -359,17 +357,17 @@ std::vector<Row> rowsOfHistory(const book::ConditionRecord& condition,
                               TableModel::tr("Trial %1 taken out").arg(trial.number),
                               text(*trial.withdrawnBecause)});
     }
-    for (const book::CorrectionRecord& one : corrections) {
+    for (const book::CorrectionRecord& one : records.corrections) {
         events.push_back({one.when, TableModel::tr("Correction %1 made").arg(one.number), text(one.aim)});
         if (one.withdrawnBecause)
             events.push_back({one.withdrawnWhen.value_or(one.when),
                               TableModel::tr("Correction %1 taken out of use").arg(one.number),
                               text(*one.withdrawnBecause)});
     }
-    for (const book::SheetRecord& sheet : sheets)
+    for (const book::SheetRecord& sheet : records.sheets)
         events.push_back(
             {sheet.when, TableModel::tr("Test sheet %1 made").arg(text(sheet.code)), text(sheet.setting)});
-    for (const book::MadeFileRecord& file : files)
+    for (const book::MadeFileRecord& file : records.files)
         events.push_back({file.when, TableModel::tr("File made (%1)").arg(text(file.kind)), text(file.file)});
     std::ranges::stable_sort(events, {}, &Event::when);
     std::vector<Row> rows;

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "book/records.h"
+#include "condition_data.h"
 #include "judge/judge.h"
 #include "studio/overview.h"
 
@@ -94,10 +95,7 @@ class TableModel : public QAbstractTableModel {
 [[nodiscard]] QStringList columnsOfTones();
 
 /// What happened to a condition, the latest first.
-[[nodiscard]] std::vector<TableModel::Row> rowsOfHistory(
-    const book::ConditionRecord& condition, const std::vector<book::TrialRecord>& trials,
-    const std::vector<book::CorrectionRecord>& corrections, const std::vector<book::MadeFileRecord>& files,
-    const std::vector<book::SheetRecord>& sheets);
+[[nodiscard]] std::vector<TableModel::Row> rowsOfHistory(const ConditionData::Records& records);
 [[nodiscard]] QStringList columnsOfHistory();
 
 [[nodiscard]] std::vector<TableModel::Row> rowsOfCorrections(

@@ -130,11 +130,8 @@ HistorySection::HistorySection(ConditionData& shown, QWidget* parent) : Section(
     table->setObjectName(QStringLiteral("history"));
     table->setAccessibleName(tr("What happened, the latest first"));
     column().addWidget(table);
-    connect(&shown, &ConditionData::recordsChanged, this, [&shown, rows] {
-        const ConditionData::Records& records = shown.records();
-        rows->show(rowsOfHistory(records.condition, records.trials, records.corrections, records.files,
-                                 records.sheets));
-    });
+    connect(&shown, &ConditionData::recordsChanged, this,
+            [&shown, rows] { rows->show(rowsOfHistory(shown.records())); });
 }
 
 }  // namespace greywright::desktop

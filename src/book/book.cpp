@@ -10,6 +10,7 @@
 #include "book/rows.h"
 #include "book/rules.h"
 #include "book/sha256.h"
+#include "core/numbers.h"
 #include "core/said.h"
 
 namespace greywright::book {
@@ -36,6 +37,30 @@ Outcome checkChoices(const std::map<std::string, std::string>& choices) {
     if (named) return Done{};
     return wrong("choice-invalid", "choices", said("a choice has no name"),
                  said("Give every choice as NAME=VALUE"));
+}
+
+std::string textOf(const std::vector<AxisRecord>& axes) {
+    std::string out;
+    for (const AxisRecord& axis : axes) {
+        out += fmt::format("{}{} {}..{} by {}", out.empty() ? "" : ", ", axis.name, textFromNumber(axis.min),
+                           textFromNumber(axis.max), textFromNumber(axis.step));
+    }
+    return out.empty() ? "none" : out;
+}
+
+// Kept as it is, so in one language.
+std::string changeOf(const ConditionRecord& before, const ConditionRecord& after) {
+    std::string out;
+    const auto add = [&out](std::string_view what, const std::string& was, const std::string& is) {
+        if (was != is) out += fmt::format("{}{}: {} -> {}", out.empty() ? "" : "; ", what, was, is);
+    };
+    add("name", before.name, after.name);
+    add("printer", before.printer, after.printer);
+    add("inks", before.inks, after.inks);
+    add("paper", before.paper, after.paper);
+    add("mode", before.mode, after.mode);
+    add("tint control", textOf(before.axes), textOf(after.axes));
+    return out;
 }
 
 std::vector<ConditionRecord> records(std::vector<rows::ConditionRow> found) {
@@ -80,9 +105,13 @@ Outcome Book::correctCondition(const std::string& name, const ConditionRecord& c
     return connection_->write([&](Database& database) -> Outcome {
         const auto owner = conditionNamed(database, name);
         if (!owner) return owner.error();
+        if (Outcome sound = checkCondition(corrected); !sound) return sound;
         ConditionRecord record = corrected;
         record.when = owner->record.when;
-        if (Outcome sound = checkCondition(record); !sound) return sound;
+        if (record == owner->record) {
+            return wrong("nothing-corrected", name, said("it is entered so already"),
+                         said("Give what is wrong with it"));
+        }
         if (record.name != name && !rows::conditions(database, "name = ?", {record.name}).empty()) {
             return wrong("condition-exists", record.name,
                          said("the book has a printing condition of this name"), said("Choose another name"));
@@ -99,7 +128,16 @@ Outcome Book::correctCondition(const std::string& name, const ConditionRecord& c
             }
         }
         rows::correctCondition(database, owner->id, record);
+        rows::addChange(database, owner->id, {changeOf(owner->record, record), corrected.when});
         return Done{};
+    });
+}
+
+Result<std::vector<ConditionChangeRecord>> Book::conditionChanges(const std::string& name) const {
+    return connection_->read([&](Database& database) -> Result<std::vector<ConditionChangeRecord>> {
+        const auto owner = conditionNamed(database, name);
+        if (!owner) return owner.error();
+        return rows::changes(database, owner->id);
     });
 }
 

@@ -43,11 +43,15 @@ class Book {
     /// Errors: condition-exists, and those of checkCondition().
     [[nodiscard]] Outcome addCondition(const ConditionRecord& condition);
 
-    /// Puts right what a condition is called, what it is, or what its control is like; the time of its entry
-    /// stays. Its trials keep their values, axis by axis; sheets of its name are found by the new one.
-    /// Errors: condition-unknown, condition-exists, axes-of-trials (a trial's setting does not lie on these
-    /// axes), and those of checkCondition().
+    /// Puts right what a condition is called, what it is, or what its control is like, and keeps what was
+    /// changed; the time of its entry stays, `corrected` has that of the change. Its trials keep their
+    /// values, axis by axis; sheets of its name are found by the new one. Errors: condition-unknown,
+    /// condition-exists, axes-of-trials (a trial's setting does not lie on these axes), nothing-corrected,
+    /// and those of checkCondition().
     [[nodiscard]] Outcome correctCondition(const std::string& name, const ConditionRecord& corrected);
+
+    /// What was put right, in the order in which it was. Errors: condition-unknown.
+    [[nodiscard]] Result<std::vector<ConditionChangeRecord>> conditionChanges(const std::string& name) const;
 
     /// Takes out a condition that was entered by mistake.
     /// Errors: condition-unknown, condition-in-use (it has trials, corrections or files made for it).

@@ -68,6 +68,13 @@ TEST_F(BookTest, AConditionIsPutRightAndItsTrialsKeepTheirValues) {
     right.when = sample::kLater;
     ASSERT_TRUE(succeeded(book.correctCondition("Pearl", right)));
     const ConditionRecord kept = book.condition("Pearl 2").value();
+    EXPECT_THAT(
+        book.conditionChanges("Pearl 2").value(),
+        ElementsAre(ConditionChangeRecord{
+            "name: Pearl -> Pearl 2; paper: Pearl 300 -> Pearl 310; tint control: across -50..50 by 1, "
+            "up -1..1 by 0.1 -> sideways -10..10 by 0.5, upwards 0.1..1 by 0.1",
+            sample::kLater}));
+    EXPECT_EQ(book.correctCondition("Pearl 2", right).error().code, "nothing-corrected");
     right.when = sample::kWhen;  // it was entered when it was
     EXPECT_EQ(kept, right);
     EXPECT_EQ(book.condition("Pearl").error().code, "condition-unknown");
@@ -94,6 +101,8 @@ TEST_F(BookTest, AConditionIsPutRightAndItsTrialsKeepTheirValues) {
     right.axes.clear();
     ASSERT_TRUE(succeeded(book.correctCondition("Cotton", right)));
     EXPECT_THAT(book.condition("Cotton").value().axes, IsEmpty());
+    EXPECT_TRUE(succeeded(book.removeCondition("Cotton"))) << "what was put right goes with it";
+    EXPECT_EQ(book.conditionChanges("Cotton").error().code, "condition-unknown");
     EXPECT_TRUE(succeeded(book.check()));
 }
 

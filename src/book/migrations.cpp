@@ -245,7 +245,16 @@ ALTER TABLE trials ADD COLUMN through INTEGER REFERENCES corrections (id);
 ALTER TABLE patches ADD COLUMN codes BLOB CHECK (length(codes) = 24);
 )sql";
 
-constexpr std::array kScripts{kVersion1, kVersion2, kVersion3, kVersion4};
+constexpr const char* kVersion5 = R"sql(
+CREATE TABLE condition_changes (
+    id           INTEGER PRIMARY KEY,
+    condition_id INTEGER NOT NULL REFERENCES conditions (id) ON DELETE CASCADE,
+    what         TEXT NOT NULL CHECK (what <> ''),
+    entered      TEXT NOT NULL
+) STRICT;
+)sql";
+
+constexpr std::array kScripts{kVersion1, kVersion2, kVersion3, kVersion4, kVersion5};
 
 }  // namespace
 

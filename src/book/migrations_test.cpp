@@ -192,13 +192,14 @@ TEST_P(OlderBook, IsBroughtUpToDateAndWorkedOn) {
     EXPECT_EQ(bookVersion(SQLite::Database(path_)), static_cast<int>(migrations().size()));
 }
 
-INSTANTIATE_TEST_SUITE_P(Versions, OlderBook, ::testing::Values(1U, 2U, 3U));
+INSTANTIATE_TEST_SUITE_P(Versions, OlderBook, ::testing::Values(1U, 2U, 3U, 4U));
 
 // A script that books have been made with stays as it is: a change belongs into a new one.
 TEST(MigrationScripts, StayAsTheyWereReleased) {
     EXPECT_EQ(sha256(migrations()[0]), "c3d1a5eac2c61c56b56f51df83439d2e71ebbdbfd61df7ae1156176126014bae");
     EXPECT_EQ(sha256(migrations()[1]), "284e4af1789bf3ab334dd08f7082c5c0afe1864da2fdfdb6e84a43fbd43ab43f");
     EXPECT_EQ(sha256(migrations()[2]), "f719e095ff80fee80784896deb5078fc2a32b23856d7f7821876ae42fee704f2");
+    EXPECT_EQ(sha256(migrations()[3]), "860787afb2e33a7a1c32aa4f9ab31fc871388590fb8f32d2cb5733f6c367bca7");
 }
 
 }  // namespace

@@ -36,6 +36,14 @@ struct ConditionRecord {
     bool operator==(const ConditionRecord&) const = default;
 };
 
+/// What was put right in how a condition had been entered.
+struct ConditionChangeRecord {
+    std::string what = {};  ///< for people, e.g. "paper: Chalk Rag -> Chalk Smooth"
+    std::string when = {};
+
+    bool operator==(const ConditionChangeRecord&) const = default;
+};
+
 /// What one axis was set to.
 struct AxisValue {
     std::string axis = {};

@@ -157,6 +157,20 @@ void correctCondition(SQLite::Database& database, Id id, const ConditionRecord& 
     addAxes(database, id, condition.axes);
 }
 
+void addChange(SQLite::Database& database, Id condition, const ConditionChangeRecord& change) {
+    run(database, "INSERT INTO condition_changes (condition_id, what, entered) VALUES (?, ?, ?)", condition,
+        change.what, change.when);
+}
+
+std::vector<ConditionChangeRecord> changes(SQLite::Database& database, Id condition) {
+    std::vector<ConditionChangeRecord> found;
+    Statement row =
+        prepared(database, "SELECT what, entered FROM condition_changes WHERE condition_id = ? ORDER BY id",
+                 condition);
+    while (row.executeStep()) found.push_back({row.getColumn(0).getString(), row.getColumn(1).getString()});
+    return found;
+}
+
 bool isInUse(SQLite::Database& database, Id condition) {
     for (const char* table : {"trials", "corrections", "made_files"}) {
         Statement row =

@@ -26,6 +26,8 @@ struct ConditionRow {
 void addCondition(SQLite::Database& database, const ConditionRecord& condition);
 /// All but the time of its entry.
 void correctCondition(SQLite::Database& database, Id id, const ConditionRecord& condition);
+void addChange(SQLite::Database& database, Id condition, const ConditionChangeRecord& change);
+[[nodiscard]] std::vector<ConditionChangeRecord> changes(SQLite::Database& database, Id condition);
 /// Whether trials, corrections or made files belong to it.
 [[nodiscard]] bool isInUse(SQLite::Database& database, Id condition);
 void removeCondition(SQLite::Database& database, Id id);

@@ -458,6 +458,12 @@ Outcome Studio::write(const std::filesystem::path& path, std::string_view bytes,
     return writeWholeFile(path, bytes);
 }
 
+Result<std::vector<book::ConditionChangeRecord>> Studio::conditionChanges(const std::string& name) const {
+    auto book = open(book::OpenMode::readOnly);
+    if (!book) return std::move(book).error();
+    return book->conditionChanges(name);
+}
+
 Outcome Studio::removeCondition(const std::string& name) const {
     auto book = openExisting();
     if (!book) return std::move(book).error();

@@ -142,6 +142,8 @@ class Studio {
     /// Puts right how a condition was entered. Errors: book-not-found, those of Book::correctCondition().
     [[nodiscard]] Outcome correctCondition(const std::string& name,
                                            const book::ConditionRecord& corrected) const;
+    [[nodiscard]] Result<std::vector<book::ConditionChangeRecord>> conditionChanges(
+        const std::string& name) const;
     /// Takes out one that was entered by mistake. Errors: book-not-found, condition-in-use.
     [[nodiscard]] Outcome removeCondition(const std::string& name) const;
     /// None when there is no book yet.
