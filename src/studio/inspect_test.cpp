@@ -151,6 +151,23 @@ TEST_F(Inspect, TheSameFileIsAskedAboutOnce) {
     expectNoDoubt(book_.request(file));
 }
 
+TEST_F(Inspect, TheSameFiguresInAnotherFileAreAskedAbout) {
+    expectNoDoubt(book_.request(book_.write(book_.print())));
+    const auto exported = book_.studio.cgatsOfTrial("chalk", 1);
+    ASSERT_TRUE(succeeded(exported));
+    const TemporaryFolder folder;
+    const auto file = folder / "again.txt";
+    ASSERT_TRUE(succeeded(writeWholeFile(file, *exported)));
+    const auto inspected = look(book_.request(file));
+    ASSERT_TRUE(succeeded(inspected));
+    ASSERT_EQ(inspected->doubts.size(), 1U);
+    EXPECT_THAT(inspected->doubts[0].detail, HasSubstr("trial 1"));
+    expectDoubts(book_.request(file), {"figures-twice"});
+    ASSERT_TRUE(succeeded(book_.studio.withdraw("chalk", 1, "smudged", sample::kWhen)));
+    ASSERT_TRUE(succeeded(book_.studio.withdraw("chalk", 2, "smudged", sample::kWhen)));
+    expectNoDoubt(book_.request(file));
+}
+
 TEST_F(Inspect, AnUnknownMeasuringConditionIsAskedAboutWhereThereAreOthers) {
     measure::Reading unknown = book_.print();
     unknown.condition = measure::Condition::unknown;

@@ -265,6 +265,33 @@ Outcome sameSheet(const measure::Ramp& ramp, const book::TrialRecord& trial, con
                  .next = said("Read it as a trial of its own, unless it is the same sheet")};
 }
 
+/// Two measurements never agree so closely; the same one written by two programs does.
+Outcome otherFigures(const measure::Ramp& ramp, const std::string& bytes,
+                     const std::vector<book::TrialRecord>& trials, const ReadRequest& request) {
+    constexpr std::size_t kFewest = 5;  // of fewer, agreement may be chance
+    constexpr double kSame = 0.006;     // two decimals, as most programs write
+    if (ramp.patches.size() < kFewest) return Done{};
+    const std::string digest = book::sha256(bytes);
+    const auto isSame = [&](const measure::RampPatch& one, const measure::RampPatch& other) {
+        return std::abs(one.tonePercent - other.tonePercent) < kSame &&
+               std::abs(one.lab.L - other.lab.L) < kSame && std::abs(one.lab.a - other.lab.a) < kSame &&
+               std::abs(one.lab.b - other.lab.b) < kSame;
+    };
+    for (const book::TrialRecord& trial : trials) {
+        if (trial.isWithdrawn()) continue;
+        for (const book::ReadingRecord& reading : trial.readings) {
+            if (reading.sha256 == digest) continue;  // told as the very same file
+            if (!std::ranges::equal(ramp.patches, rampFromRecord(reading).patches, isSame)) continue;
+            return Error{.kind = ErrorKind::wrongUse,
+                         .code = "figures-twice",
+                         .what = said("these are the figures of trial {}, in another file", trial.number),
+                         .where = {.path = request.file.string()},
+                         .next = said("Withdraw that trial first, unless it is to be taken again")};
+        }
+    }
+    return Done{};
+}
+
 /// The trial that the correction a sheet went through was made from; nothing for none. Errors:
 /// correction-unknown, through-and-trial.
 Result<std::optional<book::TrialRecord>> printedAsThrough(const book::Book& book, const ReadRequest& request,
@@ -404,6 +431,8 @@ Result<Prepared> prepared(const Taken& taken, const book::Book& book, const Read
     summary.setting = *std::move(setting);
     if (auto known = knownPaper(taken.ramp, *trials, request); !known)
         out.refusals.push_back(std::move(known).error());
+    if (auto others = otherFigures(taken.ramp, taken.bytes, *trials, request); !others)
+        out.refusals.push_back(std::move(others).error());
     for (const book::TrialRecord& trial : *trials) {
         if (trial.isWithdrawn() || trial.readings.empty()) continue;
         const measure::Condition other = rampFromRecord(trial.readings.front()).condition;
@@ -563,8 +592,9 @@ Result<Inspected> Studio::inspect(const ReadRequest& request) const {
     }
     for (const Error& refusal : ready->refusals) {
         out.doubts.push_back({refusal.code,
-                              request.toTrial ? said("Is it the same sheet all the same?")
-                                              : said("Is it the same paper all the same?"),
+                              refusal.code == "figures-twice" ? said("Is it to be taken in once more?")
+                              : request.toTrial               ? said("Is it the same sheet all the same?")
+                                                              : said("Is it the same paper all the same?"),
                               refusal.what});
     }
     const auto counts = [](const book::TrialRecord& trial) {

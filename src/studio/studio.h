@@ -155,8 +155,8 @@ class Studio {
     [[nodiscard]] Outcome restore(const std::string& condition, int trial) const;
     [[nodiscard]] Outcome check() const;
 
-    /// Errors: those of measure::readingFromFile and rampFromReading; other-paper,
-    /// colours-through-correction.
+    /// Errors: those of measure::readingFromFile and rampFromReading; other-paper, figures-twice,
+    /// figures-twice, colours-through-correction.
     [[nodiscard]] Result<ReadSummary> read(const ReadRequest& request) const;
 
     /// All that read() would do short of storing; what it would refuse unless forced comes back as doubts.

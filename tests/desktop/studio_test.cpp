@@ -375,6 +375,11 @@ TEST(StudiosOwn, AConditionIsPutRightUnderAnotherNameAndItsPageFollows) {
     }));
     room.settle();
     EXPECT_EQ(room.window->page()->data().records().condition.paper, "Chalk Smooth");
+    const QAbstractItemModel* history = find<RowsView>(room.window->page(), "history")->model();
+    bool isTold = false;
+    for (int row = 0; row < history->rowCount(); ++row)
+        isTold = isTold || history->index(row, 2).data().toString().contains("-> Chalk Smooth");
+    EXPECT_TRUE(isTold) << "what was put right stands in the history";
     EXPECT_EQ(room.window->page()->nextSetting()[1].axis, "lift");
     EXPECT_FALSE(room.window->messages().isVisible()) << room.window->messages().shownText().toStdString();
     // One that was printed stays.
