@@ -160,6 +160,11 @@ const judge::Notice* ConditionData::notice() const {
     return judgement_ && judgement_->verdict.notice ? &*judgement_->verdict.notice : nullptr;
 }
 
+void ConditionData::countByPicture(const QString& picture) {
+    picture_ = picture;
+    judge();
+}
+
 std::vector<std::string> ConditionData::lightsLookedAt() const {
     return preferences_.lightsAmong(records_->catalogue);
 }
@@ -169,6 +174,7 @@ studio::JudgeRequest ConditionData::judgeRequest(bool withViewers) const {
                                  .lights = lightsLookedAt(),
                                  .viewers = preferences_.viewersAmong(records_->catalogue)};
     if (!withViewers) request.viewers.count = 0;
+    if (request.viewers.count > 0) request.picture = text(picture_);
     return request;
 }
 
@@ -222,6 +228,8 @@ void ConditionData::askViewers() {
                   if (!judged) {
                       if (judged.error().code != "stopped")
                           Q_EMIT failed(tr("Viewers cannot be asked"), judged.error());
+                      // Not for want of the picture.
+                      if (!picture_.isEmpty() && judged.error().code != "stopped") return countByPicture({});
                       Q_EMIT noticeChanged();
                       return;
                   }
@@ -268,6 +276,7 @@ void ConditionData::foresee() {
     // Enough for a share within a few percent, few enough to follow the cross.
     constexpr std::size_t kMostViewers = 1000;
     studio::JudgeRequest looking = judgeRequest(true);
+    looking.picture.clear();  // of settings, not of one print
     looking.viewers.count = std::min(looking.viewers.count, kMostViewers);
     foreseeing_ = begin(
         QString(),

@@ -75,6 +75,9 @@ class ConditionData : public QObject {
     void showOther(const QString& condition, int trial);
     void pickTone(double tonePercent);
     void showLight(const QString& light);
+    /// Lets tones count by their share of this picture's area in what viewers notice; empty: all alike.
+    void countByPicture(const QString& picture);
+    [[nodiscard]] const QString& picture() const { return picture_; }
 
   Q_SIGNALS:
     void recordsChanged();
@@ -111,6 +114,7 @@ class ConditionData : public QObject {
     const Preferences& preferences_;
     std::shared_ptr<const Records> records_;
     std::string fingerprint_;
+    QString picture_;
     int trial_ = 0;
     int judged_ = 0, foreseen_ = 0;  ///< how often was asked
     bool isTonePicked_ = false;      ///< by hand

@@ -272,6 +272,20 @@ void Jobs::writeReport(const QString& condition, const QString& path) {
         });
 }
 
+void Jobs::checkBook() {
+    workspace_.tasks().run(
+        tr("Checking the book"), this, [studio = workspace_.studio()](Task&) { return studio.check(); },
+        [this, path = workspace_.path()](const Outcome& whole) {
+            if (whole) {
+                Q_EMIT said(
+                    tr("The book is whole"),
+                    tr("%1: its structure, its references, and every file that was read in.").arg(path));
+            } else {
+                Q_EMIT failed(tr("The book is not whole"), whole.error());
+            }
+        });
+}
+
 void Jobs::askHowToLook() {
     withCatalogue([this](const studio::Catalogue& catalogue) { askHowToLook(catalogue); });
 }

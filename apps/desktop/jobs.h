@@ -40,6 +40,7 @@ class Jobs : public QObject {
     void lookAtPhotograph();
     void lookAtPhotograph(const QString& picture);
     void askHowToLook();
+    void checkBook();
 
   Q_SIGNALS:
     void conditionEntered(const QString& name);

@@ -198,6 +198,7 @@ void MainWindow::makeMenus() {
     add(book, tr("&Start a book…"), QKeySequence::New, [this] { Q_EMIT start_->startWanted(); });
     add(book, tr("&Open a book…"), QKeySequence::Open, [this] { Q_EMIT start_->openWanted(); });
     add(book, tr("Look around in an &invented studio"), {}, [this] { Q_EMIT start_->inventedWanted(); });
+    withBook_.push_back(add(book, tr("Chec&k that it is whole"), {}, [this] { jobs_->checkBook(); }));
     withBook_.push_back(
         add(book, tr("&Close the book"), QKeySequence::Close, [this] { workspace_.close(); }));
     book->addSeparator();

@@ -1,5 +1,7 @@
 #include "notice_section.h"
 
+#include <QFileDialog>
+#include <QFileInfo>
 #include <QLabel>
 #include <QPushButton>
 #include <QVBoxLayout>
@@ -46,6 +48,7 @@ NoticeSection::NoticeSection(ConditionData& shown, QWidget* parent)
                               tr("To the average eye"), tr("Notice beside a neutral"), tr("Notice it alone")},
                              this)),
       table_(new RowsView(lights_, 10)),
+      picture_(button(this, {}, "byPicture")),
       tones_(new canvas::StripView),
       ages_(new canvas::StripView),
       plane_(new canvas::PlotView),
@@ -57,6 +60,14 @@ NoticeSection::NoticeSection(ConditionData& shown, QWidget* parent)
     words_->setObjectName(QStringLiteral("noticeWords"));
     column().addWidget(words_);
     column().addWidget(table_);
+    column().addWidget(picture_, 0, Qt::AlignLeft);
+    connect(picture_, &QPushButton::clicked, this, [this] {
+        if (!data_.picture().isEmpty()) return data_.countByPicture({});
+        const QString chosen = QFileDialog::getOpenFileName(
+            this, tr("The picture that will be printed"), QString(),
+            tr("Pictures (*.tif *.tiff *.png *.jpg *.jpeg *.webp);;Any file (*)"));
+        if (!chosen.isEmpty()) data_.countByPicture(chosen);
+    });
     auto* left = new QWidget;
     auto* rows = new QVBoxLayout(left);
     rows->setContentsMargins(0, 0, 0, 0);
@@ -89,6 +100,10 @@ void NoticeSection::showNotice() {
     setVisible(judged != nullptr);
     if (judged == nullptr) return;
     const judge::Notice* notice = data_.notice();
+    const bool isByPicture = !data_.picture().isEmpty();
+    picture_->setVisible(data_.preferences().viewers.count > 0);
+    picture_->setText(isByPicture ? tr("Count all tones al&ike again")
+                                  : tr("Count tones as they occur in a pi&cture…"));
     std::vector<TableModel::Row> rows;
     for (std::size_t i = 0; i < judged->verdict.lights.size(); ++i) {
         const judge::LightVerdict& light = judged->verdict.lights[i];
@@ -135,6 +150,10 @@ void NoticeSection::showNotice() {
                             .arg(number(static_cast<double>(notice->viewers), 0))
                             .arg(number(notice->youngestYears, 0), number(notice->oldestYears, 0),
                                  number(notice->aloneAnywhere.value * 100, 0)));
+    if (isByPicture)
+        words_->setText(
+            words_->text() + QLatin1Char(' ') +
+            tr("Tones count by their share of the area of %1.").arg(QFileInfo(data_.picture()).fileName()));
     figure::Cells tones = studio::lightsByTones(*notice, notice->tonesPercent);
     tones.title = text(tr("Who would notice each tone beside something neutral"));
     tones_->setCells(std::move(tones));

@@ -25,6 +25,7 @@ class NoticeSection : public Section {
     QLabel* words_;
     TableModel* lights_;
     RowsView* table_;
+    QPushButton* picture_;
     canvas::StripView* tones_;
     canvas::StripView* ages_;
     canvas::PlotView* plane_;

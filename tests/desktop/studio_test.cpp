@@ -326,6 +326,34 @@ TEST(StudiosOwn, AControlWithoutZeroIsReadAtWhatItsFieldsSay) {
     ASSERT_TRUE(waitUntil([&] { return room.window->page()->data().records().sheets.size() == 1; }));
 }
 
+TEST(StudiosOwn, WhoNoticesIsAskedByThePicturesOwnTonesAndTheBookIsChecked) {
+    Room room;
+    room.startWithCondition();
+    room.takeInAsAsked(1);
+    ConditionData& shown = room.window->page()->data();
+    ASSERT_TRUE(waitUntil([&] { return shown.notice() != nullptr; }));
+    const double before = shown.notice()->besideAnywhere.value;
+    const QString photo = room.pathOf("light.png");
+    ASSERT_TRUE(succeeded(greywright::testing::writeCardAndPrint(text(photo), {245, 245, 245})));
+    shown.countByPicture(photo);
+    ASSERT_TRUE(waitUntil([&] { return shown.isSettled() && shown.notice() != nullptr; }));
+    EXPECT_NE(shown.notice()->besideAnywhere.value, before);
+    const auto* words = find<QLabel>(room.window->page(), "noticeWords");
+    EXPECT_TRUE(words->text().contains("light.png")) << words->text().toStdString();
+    QTest::mouseClick(find<QPushButton>(room.window->page(), "byPicture"), Qt::LeftButton);
+    ASSERT_TRUE(waitUntil([&] { return shown.isSettled() && shown.notice() != nullptr; }));
+    EXPECT_EQ(shown.notice()->besideAnywhere.value, before);
+    EXPECT_FALSE(words->text().contains("light.png"));
+    shown.countByPicture(room.pathOf("none.png"));
+    ASSERT_TRUE(waitUntil([&] { return room.window->messages().shownText().contains("none.png"); }));
+    ASSERT_TRUE(waitUntil([&] { return shown.isSettled() && shown.notice() != nullptr; }))
+        << "they are asked without it";
+    EXPECT_TRUE(shown.picture().isEmpty());
+    room.window->jobs().checkBook();
+    ASSERT_TRUE(waitUntil([&] { return room.window->messages().shownText().contains("is whole"); }));
+    room.settle();
+}
+
 TEST(StudiosOwn, AReadingLeavesAsTextAndAsTheFileItWas) {
     Room room;
     room.startWithCondition();
