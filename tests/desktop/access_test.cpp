@@ -127,6 +127,22 @@ TEST(Access, TextStandsOutFromItsGroundAndNoGreyIsTinted) {
     EXPECT_NEAR(contrast(Qt::white, Qt::black), 21, 1e-9);
 }
 
+/// Where the first words stand that have less room than they need; empty where all have enough.
+std::string cutIn(const QWidget& window) {
+    for (const QWidget* one : window.findChildren<QWidget*>()) {
+        const bool hasWords = qobject_cast<const QLabel*>(one) != nullptr ||
+                              qobject_cast<const QPushButton*>(one) != nullptr ||
+                              qobject_cast<const QToolButton*>(one) != nullptr;
+        if (!hasWords || !one->isVisible()) continue;
+        const QSize least = one->minimumSizeHint();
+        const int high = one->hasHeightForWidth()
+                             ? std::min(least.height(), one->heightForWidth(one->width()))
+                             : least.height();
+        if (one->width() < least.width() || one->height() < high) return placeOf(one);
+    }
+    return {};
+}
+
 TEST(Access, NothingIsCutOnASmallScreen) {
     const auto room = furnished();
     for (const QSize size : {QSize(1280, 800), QSize(1024, 768)}) {
@@ -142,18 +158,9 @@ TEST(Access, NothingIsCutOnASmallScreen) {
                 << size.width() << ": " << section->objectName().toStdString() << " "
                 << section->accessibleName().toStdString();
         }
-        for (QWidget* one : room->window->findChildren<QWidget*>()) {
-            const bool hasWords = qobject_cast<QLabel*>(one) != nullptr ||
-                                  qobject_cast<QPushButton*>(one) != nullptr ||
-                                  qobject_cast<QToolButton*>(one) != nullptr;
-            if (!hasWords || !one->isVisible()) continue;
-            const QSize least = one->minimumSizeHint();
-            EXPECT_GE(one->width(), least.width()) << size.width() << ": " << placeOf(one);
-            EXPECT_GE(one->height(), one->hasHeightForWidth()
-                                         ? std::min(least.height(), one->heightForWidth(one->width()))
-                                         : least.height())
-                << size.width() << ": " << placeOf(one);
-        }
+        // Laying out takes several rounds; on a slow day they are not over at once.
+        EXPECT_TRUE(waitUntil([&] { return cutIn(*room->window).empty(); }))
+            << size.width() << ": " << cutIn(*room->window);
     }
 }
 
