@@ -97,7 +97,7 @@ QString photographIn(const QString& folder) {
     painter.setBrush(QColor(62, 58, 56));
     painter.drawPolygon(
         QPolygon({{440, 640}, {440, 560}, {600, 500}, {760, 590}, {900, 530}, {1040, 600}, {1040, 640}}));
-    const QString path = QDir(folder).filePath(QStringLiteral("wall.png"));
+    QString path = QDir(folder).filePath(QStringLiteral("wall.png"));
     picture.save(path);
     return path;
 }

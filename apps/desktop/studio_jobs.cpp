@@ -126,6 +126,7 @@ std::vector<Own> ownOf(const studio::Catalogue& catalogue, const std::vector<boo
 
 std::vector<TableModel::Row> rowsOf(const std::vector<Own>& own) {
     std::vector<TableModel::Row> rows;
+    rows.reserve(own.size());
     for (const Own& one : own)
         rows.push_back({.cells = {{.text = one.kind}, {.text = one.name}, {.text = one.facts}},
                         .key = static_cast<double>(rows.size())});

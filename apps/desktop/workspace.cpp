@@ -143,7 +143,7 @@ void Workspace::change(const QString& what, std::function<Outcome(const studio::
                        std::function<void()> then) {
     tasks_.run(
         QString(), this, [studio = studio(), change = std::move(change)](Task&) { return change(studio); },
-        [this, what, then = std::move(then)](Outcome done) {
+        [this, what, then = std::move(then)](const Outcome& done) {
             if (!done) {
                 Q_EMIT failed(what, done.error());
                 return;

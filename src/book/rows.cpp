@@ -173,9 +173,8 @@ std::vector<ConditionChangeRecord> changes(SQLite::Database& database, Id condit
 
 bool isInUse(SQLite::Database& database, Id condition) {
     for (const char* table : {"trials", "corrections", "made_files"}) {
-        Statement row =
-            prepared(database, fmt::format("SELECT 1 FROM {} WHERE condition_id = ? LIMIT 1", table).c_str(),
-                     condition);
+        Statement row = prepared(
+            database, fmt::format("SELECT 1 FROM {} WHERE condition_id = ? LIMIT 1", table), condition);
         if (row.executeStep()) return true;
     }
     return false;
