@@ -32,7 +32,7 @@ namespace greywright::desktop {
 /// A number for people, in the system's language, with so many digits behind the point and a true minus.
 [[nodiscard]] QString number(double value, int digits);
 
-/// The nearest to a name that can be lettered on a sheet: "Sohne" for one with an umlaut.
+/// The nearest to a name that can be lettered on a sheet: "Hohe" for one with an umlaut.
 [[nodiscard]] QString letterable(const QString& name);
 
 /// Numbers that a person wrote, with commas, semicolons or blanks between; none where one of them is no

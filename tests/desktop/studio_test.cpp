@@ -304,23 +304,23 @@ TEST(StudiosOwn, AControlWithoutZeroIsReadAtWhatItsFieldsSay) {
     const QString file = room.print({0, 0});
     const studio::Studio studio = room.window->workspace().studio();
     book::ConditionRecord record = room.window->workspace().condition("chalk")->condition;
-    record.name = "Söhne";
+    record.name = "Höhe";
     record.axes = {{"warm", 1, 9, 1}};
     ASSERT_TRUE(succeeded(studio.addCondition(record)));
     room.window->workspace().refresh();
     ASSERT_TRUE(waitUntil([&] { return room.window->workspace().conditions().size() == 2; }));
-    room.window->showCondition(QStringLiteral("Söhne"));
+    room.window->showCondition(QStringLiteral("Höhe"));
     ASSERT_TRUE(waitUntil([&] { return room.window->page()->data().isLoaded(); }));
     EXPECT_EQ(room.window->page()->nextSetting(), (book::Setting{{"warm", 1}})) << "zero is no setting of it";
     room.takeIn({file});
-    const auto trials = studio.trials("Söhne");
+    const auto trials = studio.trials("Höhe");
     ASSERT_TRUE(succeeded(trials));
     ASSERT_EQ(trials->size(), 1U);
     EXPECT_EQ(trials->front().setting, (book::Setting{{"warm", 1}}));
     // A name that the lettering does not have is written as near as it can be.
-    room.window->jobs().makeSheet(QStringLiteral("Söhne"), {{"warm", 1}});
+    room.window->jobs().makeSheet(QStringLiteral("Höhe"), {{"warm", 1}});
     FormDialog* dialog = room.asked();
-    EXPECT_EQ(find<QLineEdit>(dialog, "title")->text(), "Sohne");
+    EXPECT_EQ(find<QLineEdit>(dialog, "title")->text(), "Hohe");
     find<PathEdit>(dialog, "out")->setPath(room.pathOf("sheet.tif"));
     room.answer(dialog);
     ASSERT_TRUE(waitUntil([&] { return room.window->page()->data().records().sheets.size() == 1; }));
