@@ -9,13 +9,11 @@
 #include <QLabel>
 #include <QLineEdit>
 #include <QListWidget>
-#include <QPointer>
 #include <QPushButton>
 #include <QTableWidget>
 #include <QTemporaryDir>
 #include <QVBoxLayout>
 #include <algorithm>
-#include <mutex>
 
 #include "answer.h"
 #include "core/platform.h"

@@ -52,6 +52,15 @@ QString tableIn(Room& room, const std::string& name, double value) {
     return room.pathOf(name);
 }
 
+/// A photograph of a card beside a print with less green, open to be looked at.
+PhotoDialog* photographIn(Room& room) {
+    room.startWithCondition();
+    const QString photo = room.pathOf("photo.png");
+    EXPECT_TRUE(succeeded(greywright::testing::writeCardAndPrint(text(photo), {150, 138, 150})));
+    room.window->jobs().lookAtPhotograph(photo);
+    return room.window->findChild<PhotoDialog*>();
+}
+
 TEST(StudiosOwn, IsEnteredAndUsedAndTakenOutAgain) {
     Room room;
     room.startWithCondition();
@@ -202,11 +211,7 @@ TEST(StudiosOwn, AScannerIsLearnedAndThenReadsCloser) {
 
 TEST(StudiosOwn, APlaceInAPhotographIsLookedAtByACard) {
     Room room;
-    room.startWithCondition();
-    const QString photo = room.pathOf("photo.png");
-    ASSERT_TRUE(succeeded(greywright::testing::writeCardAndPrint(text(photo), {150, 138, 150})));
-    room.window->jobs().lookAtPhotograph(photo);
-    auto* dialog = room.window->findChild<PhotoDialog*>();
+    PhotoDialog* dialog = photographIn(room);
     ASSERT_NE(dialog, nullptr);
     ASSERT_TRUE(waitUntil([&] { return room.window->tasks().isIdle(); }));
     MarkedPicture& marks = dialog->marks();
@@ -266,11 +271,8 @@ TEST(StudiosOwn, APlaceInAPhotographIsLookedAtByACard) {
 
 TEST(StudiosOwn, WhatTheCardIsDecidesHowStrongATintIs) {
     Room room;
-    room.startWithCondition();
-    const QString photo = room.pathOf("photo.png");
-    ASSERT_TRUE(succeeded(greywright::testing::writeCardAndPrint(text(photo), {150, 138, 150})));
-    room.window->jobs().lookAtPhotograph(photo);
-    auto* dialog = room.window->findChild<PhotoDialog*>();
+    PhotoDialog* dialog = photographIn(room);
+    ASSERT_NE(dialog, nullptr);
     ASSERT_TRUE(waitUntil([&] { return room.window->tasks().isIdle(); }));
     dialog->marks().setMark(0, {0.05, 0.2, 0.35, 0.6});
     dialog->marks().setMark(1, {0.6, 0.2, 0.3, 0.6});
