@@ -90,7 +90,7 @@ Row play(simulate::Family family, std::uint64_t seed) {
     steer::History history;
     closed_loop::Game first(recipe);
     row[0].add(closed_loop::searchByModel(first, nullptr, kMostTrials, &history));
-    const steer::DriverKnowledge known = steer::learn(history);
+    const steer::DriverKnowledge known = steer::learn({history});
     simulate::Recipe other = recipe;
     other.paper = 1;
     closed_loop::Game second(other);

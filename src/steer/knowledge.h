@@ -1,25 +1,16 @@
 #pragma once
 
-#include <array>
 #include <vector>
+
+#include "steer/control.h"
 
 namespace greywright::steer {
 
-/// What was learned of a driver's tint control on one paper, in a form that another paper can use.
+/// What is known of a driver's tint control from its earlier papers: their trials, which are learned from
+/// together with those of the paper at hand. Made by learn().
 struct DriverKnowledge {
-    std::vector<double> tones;  ///< 0..1, ascending, from paper to black
-
-    /// What one full deflection of an axis does at each of the tones.
-    /// Units: CIELAB. Shape: [a*, b*, L*][axis][tone].
-    std::array<std::vector<std::vector<double>>, 3> response;
-
-    double gain = 0;                  ///< root mean square of the mid-tone response over axes, CIELAB units
-    double uncertainty = 0;           ///< standard error of that response, CIELAB units
-    std::vector<double> bestSetting;  ///< where the earlier paper ended, in the driver's units
+    std::vector<History> papers;  ///< at least one, each with at least one trial; all with the same axes
+    Setting bestSetting;          ///< where the last of them ended: where the next one starts
 };
-
-/// One knowledge from several papers of the same driver, the most certain counting most; the spread between
-/// the papers widens the uncertainty. Valid: at least one, all with the same axes and tones.
-[[nodiscard]] DriverKnowledge combined(const std::vector<DriverKnowledge>& papers);
 
 }  // namespace greywright::steer

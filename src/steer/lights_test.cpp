@@ -111,7 +111,7 @@ TEST(Lights, ALightThatShowsMoreOfSomeTintsIsLearned) {
 TEST(Lights, OneSheetTellsLittleOfALightFarFromItsOwnTint) {
     // The driver is known, so what is left to doubt at the best setting is how the light shows other tints
     // than that of the one sheet; a sheet there takes the doubt away.
-    const DriverKnowledge driver = learn(printedUnder({}, {}));
+    const DriverKnowledge driver = learn({printedUnder({}, {})});
     const auto width = [&](const std::vector<LightGoal>& goals, const std::vector<Setting>& settings) {
         const std::vector<Shift> lights(goals.size(), Shift{0.05, 0});
         const Prediction best = steer(printedUnder(goals, lights, settings), &driver).bestAttainable;
@@ -262,7 +262,7 @@ TEST(Lights, TheMapIsLowestWhereTheLightsMeet) {
 
 TEST(Lights, TheBestSettingOfThePaperIsThatUnderItsLights) {
     const History history = printedUnder({{"warm", 1}}, {{1.5, -1}});
-    EXPECT_EQ(learn(history).bestSetting, steer(history).bestAttainable.setting);
+    EXPECT_EQ(learn({history}).bestSetting, steer(history).bestAttainable.setting);
 }
 
 // ---- spectra of simulated printers ----

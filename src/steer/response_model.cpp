@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <numbers>
 
 #include "core/contract.h"
@@ -46,14 +45,15 @@ constexpr double kGainSpread = 0.8;  // of its natural logarithm
 constexpr std::array<double, 2> kDepartures{0.08, 0.3};
 constexpr std::array<double, 4> kPatchNoises{0.04, 0.09, 0.18, 0.36};
 constexpr std::array<double, 3> kPrintNoises{0.07, 0.15, 0.3};
-// Knowledge brought along: how far one paper's response may lie from another's, and how far it is believed.
-struct CarriedPrior {
+// How far a paper's response may lie from what the papers of a driver have in common, as a share of the gain,
+// and how far that is believed.
+struct PaperPrior {
     double spread;
     double departure;
     double weight;
 };
-constexpr std::array<CarriedPrior, 2> kCarriedPriors{{{0.12, 0.06, 0.65}, {0.30, 0.15, 0.25}}};
-constexpr double kFreshWeightBesideCarried = 0.10;
+constexpr std::array<PaperPrior, 2> kPaperPriors{{{0.07, 0.035, 0.70}, {0.20, 0.10, 0.25}}};
+constexpr double kWeightOfAnotherDriver = 0.05;
 
 struct Shape {
     double rise;  // exponent towards paper
@@ -132,9 +132,8 @@ struct Component {
     double weight;
 };
 
-std::vector<Component> mixtureComponents(std::size_t axes, bool carried, double spread) {
+std::vector<Component> mixtureComponents(std::size_t axes) {
     const auto j = static_cast<Index>(axes);
-    if (carried) return {{MatrixXd::Zero(2, j), spread * spread, 1}};
     if (axes != 2) return {{MatrixXd::Zero(2, j), 1, 1}};
     std::vector<Component> components{{MatrixXd::Zero(2, j), 1, kBroadWeight}};
     for (int mirror : {1, -1}) {
@@ -148,12 +147,24 @@ std::vector<Component> mixtureComponents(std::size_t axes, bool carried, double 
     return components;
 }
 
-/// Normalises log weights in place to weights that sum to one.
-void normalise(std::vector<double>& logWeights) {
+/// Normalises log weights in place to weights that sum to one; gives the logarithm of what they summed to.
+double normalise(std::vector<double>& logWeights) {
     const double top = *std::max_element(logWeights.begin(), logWeights.end());
     double sum = 0;
     for (double& weight : logWeights) sum += weight = std::exp(weight - top);
     for (double& weight : logWeights) weight /= sum;
+    return top + std::log(sum);
+}
+
+double logDeterminant(const Eigen::LLT<MatrixXd>& of) {
+    return 2 * of.matrixLLT().diagonal().array().log().sum();
+}
+
+/// A draw with mean `precision`^-1 `right`.
+VectorXd drawn(const Eigen::LLT<MatrixXd>& precision, const VectorXd& right, Random& random) {
+    VectorXd noise(right.size());
+    for (double& z : noise) z = random.normal();
+    return precision.solve(right) + precision.matrixU().solve(noise);
 }
 
 }  // namespace
@@ -171,11 +182,45 @@ VectorXd termsOfDeflection(std::span<const double> deflection) {
     return terms;
 }
 
+/// One paper's readings, summed for every weight over tone.
+struct ResponseModel::Paper {
+    std::size_t trials = 0;
+    bool errorIsShared = false;
+    double observations = 0;
+    // Observations with errors of their own count less, by how much depends on the patch noise beside them.
+    struct Sums {
+        MatrixXd gram;   // of the paper's own columns, of the departures, of the terms for every shape
+        MatrixXd right;  // columns^T y, one column a channel
+        std::array<double, kChannels> square{};
+        double logOwn = 0;  // sum of log of an observation's noise over the patch noise
+    };
+    std::vector<Sums> sums;  // one a patch noise, or one for all
+
+    /// Columns of the ramp, of what differs from print to print, and of the error that readings share.
+    [[nodiscard]] Index ownColumns() const {
+        return kBaseTerms + kPrintTerms * static_cast<Index>(trials) + (errorIsShared ? 1 : 0);
+    }
+};
+
+/// What one paper's readings say of the response at one weight over tone and one noise: its own coefficients
+/// are integrated out. The response's coefficients: the mixing, the departures, the nonlinear terms.
+struct ResponseModel::Marginal {
+    Eigen::LLT<MatrixXd> precision;  // of the paper's own coefficients, given the response
+    MatrixXd right;                  // own x channels
+    MatrixXd coupling;               // own x response
+    MatrixXd information;            // response x response
+    MatrixXd informationRight;       // response x channels
+    double logEvidence = 0;          // of a* and b*, but for the response's part
+};
+
+/// What is believed at one choice of hyperparameters.
 struct ResponseModel::Fit {
     Hyper hyper;
-    double logWeight = 0;            // evidence and prior of the hyperparameters, all else integrated out
-    Eigen::LLT<MatrixXd> precision;  // of everything but the mixing
-    MatrixXd right;                  // its right-hand sides, one column a channel
+    double logWeight = 0;                   // evidence and prior of the choice, all else integrated out
+    std::shared_ptr<const Marginal> paper;  // the paper at hand; none while only others are looked at
+    Eigen::LLT<MatrixXd> deviation;  // precision of how it differs from the driver's papers, given the latter
+    Eigen::LLT<MatrixXd> rest;       // precision of the response but for the mixing
+    MatrixXd restRight;              // its right-hand sides, one column a channel
     MatrixXd coupling;               // to the mixing's columns
     MatrixXd mixingInformation;      // axes x axes
     MatrixXd mixingRight;            // axes x channels
@@ -183,171 +228,197 @@ struct ResponseModel::Fit {
     std::vector<double> weights;  // of the components, posterior
 };
 
-ResponseModel::ResponseModel(const Evidence& evidence, std::size_t axes, const DriverKnowledge* knowledge)
-    : axes_(axes), trials_(evidence.deflections.size()), tones_(evidence.tones) {
+ResponseModel::ResponseModel(const Evidence& evidence, std::size_t axes, const std::vector<Evidence>& earlier,
+                             std::vector<double> origin)
+    : axes_(axes), tones_(evidence.tones), origin_(std::move(origin)) {
     expects(!evidence.observations.empty(), "a response model needs observations");
-    if (knowledge != nullptr) carried_ = *knowledge;
-    assemble(evidence);
-    fitAll(knowledge);
+    expects(origin_.size() == axes, "the origin needs a deflection for each axis");
+    paper_ = std::make_unique<const Paper>(assemble(evidence, origin_));
+    const std::vector<double> zero(axes_, 0);
+    std::vector<Paper> papers;
+    for (const Evidence& one : earlier) papers.push_back(assemble(one, zero));
+    earlier_.resize(kShapes.size());
+    fitAll(hypersWith(papers));
 }
 
-double ResponseModel::carriedResponse(int channel, std::size_t axis, double tone) const {
-    const std::vector<double>& grid = carried_->tones;
-    const std::vector<double>& values = carried_->response[static_cast<std::size_t>(channel)][axis];
-    const auto above = std::lower_bound(grid.begin(), grid.end(), tone);
-    if (above == grid.begin()) return values.front();
-    if (above == grid.end()) return values.back();
-    const auto i = static_cast<std::size_t>(above - grid.begin());
-    const double share = (tone - grid[i - 1]) / (grid[i] - grid[i - 1]);
-    return values[i - 1] + share * (values[i] - values[i - 1]);
-}
+ResponseModel::~ResponseModel() = default;
 
-void ResponseModel::assemble(const Evidence& evidence) {
-    observations_ = evidence.observations.size();
-    const auto rows = static_cast<Index>(observations_);
+ResponseModel::Paper ResponseModel::assemble(const Evidence& evidence, std::span<const double> origin) const {
+    const auto rows = static_cast<Index>(evidence.observations.size());
     const Index terms = termCount(axes_);
-    errorIsShared_ = std::ranges::any_of(evidence.observations,
-                                         [](const Observation& seen) { return seen.sharedError > 0; });
+    const auto axes = static_cast<Index>(axes_);
+    Paper paper;
+    paper.trials = evidence.deflections.size();
+    paper.observations = static_cast<double>(rows);
+    paper.errorIsShared = std::ranges::any_of(evidence.observations,
+                                              [](const Observation& seen) { return seen.sharedError > 0; });
     const bool anyOwn =
         std::ranges::any_of(evidence.observations, [](const Observation& seen) { return seen.ownError > 0; });
-    const Index columns = commonColumns() + static_cast<Index>(kShapes.size()) * terms;
-    MatrixXd design = MatrixXd::Zero(rows, columns);
-    MatrixXd fresh(rows, kChannels);
-    MatrixXd carried(rows, kChannels);
+    const VectorXd termsOfOrigin = termsOfDeflection(origin);
+    const Index own = paper.ownColumns();
+    MatrixXd design =
+        MatrixXd::Zero(rows, own + axes * kDepartureTerms + static_cast<Index>(kShapes.size()) * terms);
+    MatrixXd values(rows, kChannels);
     for (Index r = 0; r < rows; ++r) {
         const Observation& seen = evidence.observations[static_cast<std::size_t>(r)];
-        const std::vector<double>& u = evidence.deflections[seen.trial];
-        const VectorXd departure = departureAt(seen.tone);
-        const VectorXd termValues = termsOfDeflection(u);
+        const VectorXd moved = termsOfDeflection(evidence.deflections[seen.trial]) - termsOfOrigin;
         design.row(r).head(kBaseTerms) = baseAt(seen.tone);
-        Index at = kBaseTerms;
-        for (std::size_t j = 0; j < axes_; ++j, at += kDepartureTerms) {
-            design.row(r).segment(at, kDepartureTerms) = u[j] * departure;
-        }
-        design.row(r).segment(at + kPrintTerms * static_cast<Index>(seen.trial), kPrintTerms) =
+        design.row(r).segment(kBaseTerms + kPrintTerms * static_cast<Index>(seen.trial), kPrintTerms) =
             printAt(seen.tone);
-        at += kPrintTerms * static_cast<Index>(trials_);
-        if (errorIsShared_) design(r, at++) = seen.sharedError;
+        if (paper.errorIsShared) design(r, own - 1) = seen.sharedError;
+        Index at = own;
+        for (Index j = 0; j < axes; ++j, at += kDepartureTerms) {
+            design.row(r).segment(at, kDepartureTerms) = moved[j] * departureAt(seen.tone);
+        }
         for (const Shape& shape : kShapes) {
-            design.row(r).segment(at, terms) = weightAt(shape, seen.tone) * termValues;
+            design.row(r).segment(at, terms) = weightAt(shape, seen.tone) * moved;
             at += terms;
         }
-        for (int c = 0; c < kChannels; ++c) {
-            fresh(r, c) = carried(r, c) = seen.value[static_cast<std::size_t>(c)];
-            if (!carried_) continue;
-            for (std::size_t j = 0; j < axes_; ++j) carried(r, c) -= u[j] * carriedResponse(c, j, seen.tone);
-        }
-    }
-    const auto sum = [&](const MatrixXd& weighted) {
-        Sums sums;
-        sums.gram = weighted.transpose() * design;
-        sums.rightFresh = weighted.transpose() * fresh;
-        sums.rightCarried = weighted.transpose() * carried;
-        return sums;
-    };
-    if (!anyOwn) {
-        sums_ = {sum(design)};
-        for (int c = 0; c < kChannels; ++c) {
-            sums_.front().squareFresh[static_cast<std::size_t>(c)] = fresh.col(c).squaredNorm();
-            sums_.front().squareCarried[static_cast<std::size_t>(c)] = carried.col(c).squaredNorm();
-        }
-        return;
+        for (int c = 0; c < kChannels; ++c) values(r, c) = seen.value[static_cast<std::size_t>(c)];
     }
     for (const double patchNoise : kPatchNoises) {
-        VectorXd weight(rows);
+        VectorXd weight = VectorXd::Ones(rows);
         for (Index r = 0; r < rows; ++r) {
             const double share = evidence.observations[static_cast<std::size_t>(r)].ownError / patchNoise;
             weight[r] = 1 / (1 + share * share);
         }
-        Sums sums = sum(weight.asDiagonal() * design);
+        Paper::Sums sums;
+        const MatrixXd weighted = weight.asDiagonal() * design;
+        sums.gram = weighted.transpose() * design;
+        sums.right = weighted.transpose() * values;
         for (int c = 0; c < kChannels; ++c) {
-            const auto i = static_cast<std::size_t>(c);
-            sums.squareFresh[i] = weight.dot(fresh.col(c).cwiseAbs2());
-            sums.squareCarried[i] = weight.dot(carried.col(c).cwiseAbs2());
+            sums.square[static_cast<std::size_t>(c)] = weight.dot(values.col(c).cwiseAbs2());
         }
         sums.logOwn = -0.5 * weight.array().log().sum();
-        sums_.push_back(std::move(sums));
+        paper.sums.push_back(std::move(sums));
+        if (!anyOwn) break;
     }
+    return paper;
 }
 
-Index ResponseModel::commonColumns() const {
-    return kBaseTerms + static_cast<Index>(axes_) * kDepartureTerms +
-           kPrintTerms * static_cast<Index>(trials_) + (errorIsShared_ ? 1 : 0);
-}
-
-std::shared_ptr<ResponseModel::Fit> ResponseModel::solve(const Hyper& hyper, std::size_t patch,
-                                                         double printNoise) const {
-    const double patchNoise = kPatchNoises[patch];
-    const Sums& sums = sums_[sums_.size() == 1 ? 0 : patch];
+ResponseModel::Marginal ResponseModel::marginal(const Paper& paper, std::size_t shape,
+                                                const Noise& noise) const {
+    const double patchNoise = kPatchNoises[noise.patch];
+    const Paper::Sums& sums = paper.sums[paper.sums.size() == 1 ? 0 : noise.patch];
     const auto axes = static_cast<Index>(axes_);
     const Index terms = termCount(axes_);
-    const Index shared = commonColumns();
-    const Index shapeAt = shared + static_cast<Index>(hyper.shape) * terms;
-    const Index nonlinear = terms - axes;
-    const Index size = shared + nonlinear;
+    const Index own = paper.ownColumns();
+    const Index departures = axes * kDepartureTerms;
+    const Index shapeAt = own + departures + static_cast<Index>(shape) * terms;
 
     // A floor keeps the sums well conditioned when a term has no prior room at all.
-    VectorXd prior(size);
-    static const VectorXd basePrior = basePriorVariance();
-    static const VectorXd departurePrior = departurePriorVariance();
-    prior.head(kBaseTerms) = basePrior.cwiseMax(1e-8);
-    const double departureSd = hyper.departure * hyper.gain;
-    for (Index j = 0; j < axes; ++j) {
-        prior.segment(kBaseTerms + j * kDepartureTerms, kDepartureTerms) =
-            (departureSd * departureSd * departurePrior).cwiseMax(1e-8);
-    }
-    prior.segment(kBaseTerms + axes * kDepartureTerms, kPrintTerms * static_cast<Index>(trials_))
-        .setConstant(printNoise * printNoise);
-    if (errorIsShared_) prior[shared - 1] = 1;
-    prior.tail(nonlinear) = (nonlinearPriorShare(axes_) * hyper.gain).array().square();
+    static const VectorXd basePrior = basePriorVariance().cwiseMax(1e-8);
+    VectorXd prior(own);
+    prior.head(kBaseTerms) = basePrior;
+    prior.segment(kBaseTerms, kPrintTerms * static_cast<Index>(paper.trials))
+        .setConstant(noise.print * noise.print);
+    if (paper.errorIsShared) prior[own - 1] = 1;
 
+    std::vector<Index> columns;  // of the response, in its order
+    for (Index j = 0; j < axes; ++j) columns.push_back(shapeAt + j);
+    for (Index j = 0; j < departures; ++j) columns.push_back(own + j);
+    for (Index j = axes; j < terms; ++j) columns.push_back(shapeAt + j);
     const double precision = 1 / (patchNoise * patchNoise);
-    MatrixXd matrix(size, size);
-    matrix.topLeftCorner(shared, shared) = sums.gram.topLeftCorner(shared, shared);
-    matrix.bottomLeftCorner(nonlinear, shared) = sums.gram.block(shapeAt + axes, 0, nonlinear, shared);
-    matrix.topRightCorner(shared, nonlinear) = matrix.bottomLeftCorner(nonlinear, shared).transpose();
-    matrix.bottomRightCorner(nonlinear, nonlinear) =
-        sums.gram.block(shapeAt + axes, shapeAt + axes, nonlinear, nonlinear);
-    matrix *= precision;
+    Marginal out;
+    out.coupling = precision * sums.gram(Eigen::seqN(0, own), columns);
+    out.right = precision * sums.right.topRows(own);
+    MatrixXd matrix = precision * sums.gram.topLeftCorner(own, own);
     matrix.diagonal() += prior.cwiseInverse();
+    out.precision.compute(matrix);
+    const auto response = static_cast<Index>(columns.size());
+    MatrixXd both(own, kChannels + response);
+    both << out.right, out.coupling;
+    out.precision.matrixL().solveInPlace(both);
+    const auto halfRight = both.leftCols(kChannels);
+    const auto halfCoupling = both.rightCols(response);
+    out.information = precision * sums.gram(columns, columns);
+    out.information.noalias() -= halfCoupling.transpose() * halfCoupling;
+    out.informationRight = precision * sums.right(columns, Eigen::all);
+    out.informationRight.noalias() -= halfCoupling.transpose() * halfRight;
+    const double determinants = logDeterminant(out.precision) + prior.array().log().sum();
+    for (const int c : {kA, kB}) {
+        out.logEvidence += -0.5 * sums.square[static_cast<std::size_t>(c)] * precision +
+                           0.5 * halfRight.col(c).squaredNorm() - 0.5 * determinants -
+                           paper.observations * std::log(patchNoise) - sums.logOwn;
+    }
+    return out;
+}
 
-    const MatrixXd& right = hyper.carried ? sums.rightCarried : sums.rightFresh;
-    auto fit = std::make_shared<Fit>();
-    fit->hyper = hyper;
-    fit->precision.compute(matrix);
-    fit->right.resize(size, kChannels);
-    fit->right << right.topRows(shared), right.middleRows(shapeAt + axes, nonlinear);
-    fit->right *= precision;
-    fit->coupling.resize(size, axes);
-    fit->coupling << sums.gram.block(0, shapeAt, shared, axes),
-        sums.gram.block(shapeAt + axes, shapeAt, nonlinear, axes);
-    fit->coupling *= precision;
+ResponseModel::Fit ResponseModel::solve(const Hyper& hyper, std::shared_ptr<const Marginal> paper) const {
+    static const VectorXd departurePrior = departurePriorVariance();
+    const auto axes = static_cast<Index>(axes_);
+    const Index nonlinear = termCount(axes_) - axes;
+    const Index rest = axes * kDepartureTerms + nonlinear;
+    // Prior variances of the response's coefficients: `mixing`, then departures of `departure` standard
+    // deviations, then nonlinear terms of so many of theirs. A floor keeps the sums well conditioned.
+    const auto variances = [&](double mixing, double departure, double nonlinearShare) {
+        VectorXd out(axes + rest);
+        out.head(axes).setConstant(mixing * mixing);
+        for (Index j = 0; j < axes; ++j) {
+            out.segment(axes + j * kDepartureTerms, kDepartureTerms) = departure * departure * departurePrior;
+        }
+        out.tail(nonlinear) = (nonlinearShare * nonlinearPriorShare(axes_)).array().square();
+        return VectorXd((hyper.gain * hyper.gain * out).cwiseMax(1e-8));
+    };
 
-    MatrixXd both(size, kChannels + axes);
-    both << fit->right, fit->coupling;
-    fit->precision.matrixL().solveInPlace(both);
+    Fit fit;
+    fit.hyper = hyper;
+    fit.logWeight = hyper.logPrior;
+    MatrixXd information = MatrixXd::Zero(axes + rest, axes + rest);
+    MatrixXd right = MatrixXd::Zero(axes + rest, kChannels);
+    const auto add = [&](const Marginal& one) {
+        information += one.information;
+        right += one.informationRight;
+        fit.logWeight += one.logEvidence;
+    };
+    if (!hyper.sharesDriver) {
+        add(*paper);
+    } else {
+        // Each paper's response is the driver's plus a deviation of its own, integrated out here.
+        const VectorXd variance = variances(hyper.spread, hyper.paperDeparture, 0);
+        const auto addWithDeviation = [&](const Marginal& one) {
+            add(one);
+            MatrixXd matrix = one.information;
+            matrix.diagonal() += variance.cwiseInverse();
+            Eigen::LLT<MatrixXd> precision(matrix);
+            MatrixXd both(axes + rest, axes + rest + kChannels);
+            both << one.information, one.informationRight;
+            precision.matrixL().solveInPlace(both);
+            const auto half = both.leftCols(axes + rest);
+            const auto halfRight = both.rightCols(kChannels);
+            information.noalias() -= half.transpose() * half;
+            right.noalias() -= half.transpose() * halfRight;
+            fit.logWeight += 0.5 * halfRight.leftCols(2).squaredNorm() - logDeterminant(precision) -
+                             variance.array().log().sum();
+            return precision;
+        };
+        for (const Marginal& one : earlier_[hyper.shape]) (void)addWithDeviation(one);
+        if (paper) fit.deviation = addWithDeviation(*paper);
+    }
+    fit.paper = std::move(paper);
+
+    const VectorXd prior = variances(0, hyper.departure, 1).tail(rest);
+    MatrixXd matrix = information.bottomRightCorner(rest, rest);
+    matrix.diagonal() += prior.cwiseInverse();
+    fit.rest.compute(matrix);
+    fit.restRight = right.bottomRows(rest);
+    fit.coupling = information.bottomLeftCorner(rest, axes);
+    MatrixXd both(rest, kChannels + axes);
+    both << fit.restRight, fit.coupling;
+    fit.rest.matrixL().solveInPlace(both);
     const auto halfRight = both.leftCols(kChannels);
     const auto halfCoupling = both.rightCols(axes);
-    fit->mixingInformation =
-        precision * sums.gram.block(shapeAt, shapeAt, axes, axes) - halfCoupling.transpose() * halfCoupling;
-    fit->mixingRight = precision * right.middleRows(shapeAt, axes) - halfCoupling.transpose() * halfRight;
-
-    const double logDeterminant =
-        2 * fit->precision.matrixLLT().diagonal().array().log().sum() + prior.array().log().sum();
-    const auto& squares = hyper.carried ? sums.squareCarried : sums.squareFresh;
-    fit->logWeight = hyper.logPrior;
-    for (const int c : {kA, kB}) {
-        fit->logWeight += -0.5 * squares[static_cast<std::size_t>(c)] * precision +
-                          0.5 * halfRight.col(c).squaredNorm() - 0.5 * logDeterminant -
-                          static_cast<double>(observations_) * std::log(patchNoise) - sums.logOwn;
-    }
-    mixtureOf(*fit);
+    fit.mixingInformation = information.topLeftCorner(axes, axes) - halfCoupling.transpose() * halfCoupling;
+    fit.mixingRight = right.topRows(axes) - halfCoupling.transpose() * halfRight;
+    fit.logWeight +=
+        0.5 * halfRight.leftCols(2).squaredNorm() - logDeterminant(fit.rest) - prior.array().log().sum();
+    mixtureOf(fit);
     return fit;
 }
 
 void ResponseModel::mixtureOf(Fit& fit) const {
     const auto axes = static_cast<Index>(axes_);
-    fit.components = mixtureComponents(axes_, fit.hyper.carried, fit.hyper.spread);
+    fit.components = mixtureComponents(axes_);
     fit.weights.clear();
     double previousVariance = -1;
     Eigen::LLT<MatrixXd> posterior;
@@ -369,80 +440,112 @@ void ResponseModel::mixtureOf(Fit& fit) const {
         }
         fit.weights.push_back(logWeight);
     }
-    const double top = *std::max_element(fit.weights.begin(), fit.weights.end());
-    double sum = 0;
-    for (const double weight : fit.weights) sum += std::exp(weight - top);
-    fit.logWeight += top + std::log(sum);
-    normalise(fit.weights);
+    fit.logWeight += normalise(fit.weights);
 }
 
-void ResponseModel::fitAll(const DriverKnowledge* knowledge) {
-    std::vector<Hyper> hypers;
-    const double freshWeight = knowledge == nullptr ? 1 : kFreshWeightBesideCarried;
-    double freshSum = 0;
-    for (const double gain : kGains)
-        freshSum += std::exp(-0.5 * std::pow(std::log(gain / kUsualGain) / kGainSpread, 2));
-    const double freshNorm = std::log(freshSum * static_cast<double>(kShapes.size() * kDepartures.size()));
+std::vector<ResponseModel::Hyper> ResponseModel::hypersOfOnePaper() {
+    std::vector<Hyper> out;
+    double gainSum = 0;
+    const auto off = [](double gain) { return std::log(gain / kUsualGain) / kGainSpread; };
+    for (const double gain : kGains) gainSum += std::exp(-0.5 * std::pow(off(gain), 2));
+    const double norm = std::log(gainSum * static_cast<double>(kShapes.size() * kDepartures.size()));
     for (std::size_t shape = 0; shape < kShapes.size(); ++shape) {
         for (const double gain : kGains) {
             for (const double departure : kDepartures) {
-                const double off = std::log(gain / kUsualGain) / kGainSpread;
-                hypers.push_back(
-                    {shape, gain, departure, 1, false, std::log(freshWeight) - 0.5 * off * off - freshNorm});
+                out.push_back({.shape = shape,
+                               .gain = gain,
+                               .departure = departure,
+                               .logPrior = -0.5 * std::pow(off(gain), 2) - norm});
             }
         }
-        if (knowledge == nullptr) continue;
-        const double gain = std::max(knowledge->gain, 0.5);
-        for (const CarriedPrior& prior : kCarriedPriors) {
-            const double share = knowledge->uncertainty / gain;
-            hypers.push_back({shape, gain * std::sqrt(1 + share * share), prior.departure, prior.spread, true,
-                              std::log(prior.weight / static_cast<double>(kShapes.size()))});
-        }
     }
+    return out;
+}
 
-    // The noise first, at the likeliest of the other choices; then everything at the noises that remain.
-    const auto likeliest = [&](std::size_t patch, double print) {
-        std::shared_ptr<Fit> best;
-        for (const Hyper& hyper : hypers) {
-            auto fit = solve(hyper, patch, print);
-            if (!best || fit->logWeight > best->logWeight) best = std::move(fit);
-        }
-        return best->hyper;
-    };
-    const Hyper start = likeliest(1, kPrintNoises[1]);
-    struct Noise {
-        std::size_t patch;
-        double print, logPrior;
-    };
-    std::vector<Noise> noises;
-    std::vector<double> noiseWeights;
+std::vector<ResponseModel::Fit> ResponseModel::fitsOf(const Paper& paper, const Noise& noise,
+                                                      std::span<const Hyper> hypers) const {
+    std::array<std::shared_ptr<const Marginal>, kShapes.size()> marginals;
+    std::vector<Fit> out;
+    for (const Hyper& hyper : hypers) {
+        auto& one = marginals[hyper.shape];
+        if (!one) one = std::make_shared<const Marginal>(marginal(paper, hyper.shape, noise));
+        out.push_back(solve(hyper, one));
+        out.back().logWeight += noise.logPrior;
+    }
+    return out;
+}
+
+std::vector<ResponseModel::WeighedNoise> ResponseModel::noisesOf(const Paper& paper,
+                                                                 std::span<const Hyper> hypers) const {
+    const std::vector<Fit> fits = fitsOf(paper, {.patch = 1, .print = kPrintNoises[1]}, hypers);
+    const Hyper likeliest = std::ranges::max_element(fits, {}, &Fit::logWeight)->hyper;
+    std::vector<WeighedNoise> out;
+    std::vector<double> weights;
     for (std::size_t patch = 0; patch < kPatchNoises.size(); ++patch) {
         for (const double print : kPrintNoises) {
             // Print noise near 0.15 is the rule; the grid's ends are half as likely.
-            const double prior = print == kPrintNoises[1] ? std::log(2.0) : 0.0;
-            noises.push_back({patch, print, prior});
-            noiseWeights.push_back(solve(start, patch, print)->logWeight + prior);
-        }
-    }
-    normalise(noiseWeights);
-    std::vector<double> weights;
-    std::vector<Noise> noiseOfFit;
-    for (std::size_t n = 0; n < noises.size(); ++n) {
-        if (noiseWeights[n] < 0.04) continue;
-        for (const Hyper& hyper : hypers) {
-            fits_.push_back(solve(hyper, noises[n].patch, noises[n].print));
-            noiseOfFit.push_back(noises[n]);
-            weights.push_back(fits_.back()->logWeight + noises[n].logPrior);
+            const Noise noise{patch, print, print == kPrintNoises[1] ? std::log(2.0) : 0.0};
+            weights.push_back(fitsOf(paper, noise, {&likeliest, 1}).front().logWeight);
+            out.push_back({noise, 0});
         }
     }
     normalise(weights);
-    std::vector<std::shared_ptr<Fit>> kept;
+    for (std::size_t i = 0; i < out.size(); ++i) out[i].weight = weights[i];
+    return out;
+}
+
+std::vector<ResponseModel::Hyper> ResponseModel::hypersWith(const std::vector<Paper>& earlier) {
+    std::vector<Hyper> hypers = hypersOfOnePaper();
+    if (earlier.empty()) return hypers;
+    // Another paper is printed and measured with a noise of its own: the likeliest.
+    for (const Paper& paper : earlier) {
+        const std::vector<WeighedNoise> noises = noisesOf(paper, hypers);
+        const Noise noise = std::ranges::max_element(noises, {}, &WeighedNoise::weight)->noise;
+        for (std::size_t shape = 0; shape < kShapes.size(); ++shape) {
+            earlier_[shape].push_back(marginal(paper, shape, noise));
+        }
+    }
+    std::vector<Hyper> shared;
+    std::vector<double> weights;  // by the earlier papers alone
+    for (Hyper hyper : hypers) {
+        hyper.sharesDriver = true;
+        const double logPrior = hyper.logPrior;
+        for (const PaperPrior& prior : kPaperPriors) {
+            hyper.spread = prior.spread;
+            hyper.paperDeparture = prior.departure;
+            hyper.logPrior = logPrior + std::log(prior.weight);
+            shared.push_back(hyper);
+            weights.push_back(solve(hyper, nullptr).logWeight);
+        }
+    }
+    const double evidence = normalise(weights) - std::log(1 - kWeightOfAnotherDriver);
+    for (Hyper& hyper : hypers) hyper.logPrior += std::log(kWeightOfAnotherDriver) + evidence;
+    for (std::size_t i = 0; i < shared.size(); ++i) {
+        if (weights[i] > 1e-6) hypers.push_back(shared[i]);
+    }
+    return hypers;
+}
+
+void ResponseModel::fitAll(const std::vector<Hyper>& hypers) {
+    // The noise first; then everything at the noises that remain.
+    std::vector<double> weights;
+    std::vector<Noise> noiseOfFit;
+    for (const WeighedNoise& noise : noisesOf(*paper_, hypers)) {
+        if (noise.weight < 0.04) continue;
+        for (Fit& fit : fitsOf(*paper_, noise.noise, hypers)) {
+            weights.push_back(fit.logWeight);
+            noiseOfFit.push_back(noise.noise);
+            fits_.push_back(std::move(fit));
+        }
+    }
+    normalise(weights);
+    std::vector<Fit> kept;
     for (std::size_t i = 0; i < fits_.size(); ++i) {
         patchNoise_ += weights[i] * kPatchNoises[noiseOfFit[i].patch];
         printNoise_ += weights[i] * noiseOfFit[i].print;
-        if (fits_[i]->hyper.carried) carriedBelief_ += weights[i];
+        if (fits_[i].hyper.sharesDriver) beliefInKnowledge_ += weights[i];
         if (weights[i] < 1e-5) continue;
-        fits_[i]->logWeight = std::log(weights[i]);
+        fits_[i].logWeight = std::log(weights[i]);
         kept.push_back(std::move(fits_[i]));
     }
     fits_ = std::move(kept);
@@ -454,10 +557,10 @@ std::vector<ResponseModel::Draw> ResponseModel::draw(std::size_t count, std::uin
     // one.
     std::vector<std::pair<const Fit*, std::size_t>> places;
     std::vector<double> weights;
-    for (const auto& fit : fits_) {
-        for (std::size_t k = 0; k < fit->components.size(); ++k) {
-            places.emplace_back(fit.get(), k);
-            weights.push_back(std::exp(fit->logWeight) * fit->weights[k]);
+    for (const Fit& fit : fits_) {
+        for (std::size_t k = 0; k < fit.components.size(); ++k) {
+            places.emplace_back(&fit, k);
+            weights.push_back(std::exp(fit.logWeight) * fit.weights[k]);
         }
     }
     double total = 0;
@@ -473,41 +576,43 @@ std::vector<ResponseModel::Draw> ResponseModel::draw(std::size_t count, std::uin
         while (place + 1 < places.size() && reached + weights[place] < target) reached += weights[place++];
         const Fit& fit = *places[place].first;
         const Component& component = fit.components[places[place].second];
-        Draw drawn{&fit, MatrixXd(kChannels, axes), {}};
+        Draw one{&fit, {}, {}};
         const double gain = fit.hyper.gain;
         for (int c = 0; c < kChannels; ++c) {
             double variance = component.variance * gain * gain;
             VectorXd mean = VectorXd::Zero(axes);
             if (c == kLightness) {
-                variance = fit.hyper.carried ? variance : std::pow(kLightnessShare * gain, 2);
+                variance = std::pow(kLightnessShare * gain, 2);
             } else {
                 mean = gain * component.mean.row(c).transpose();
             }
+            const auto channel = static_cast<std::size_t>(c);
             const Eigen::LLT<MatrixXd> posterior(fit.mixingInformation +
                                                  MatrixXd::Identity(axes, axes) / variance);
-            VectorXd noise(axes);
-            for (double& z : noise) z = random.normal();
-            const VectorXd mixing =
-                posterior.solve(fit.mixingRight.col(c) + mean / variance) + posterior.matrixU().solve(noise);
-            drawn.mixing.row(c) = mixing.transpose();
-            VectorXd restNoise(fit.right.rows());
-            for (double& z : restNoise) z = random.normal();
-            drawn.rest[static_cast<std::size_t>(c)] =
-                fit.precision.solve(fit.right.col(c) - fit.coupling * mixing) +
-                fit.precision.matrixU().solve(restNoise);
+            const VectorXd mixing = drawn(posterior, fit.mixingRight.col(c) + mean / variance, random);
+            const VectorXd rest = drawn(fit.rest, fit.restRight.col(c) - fit.coupling * mixing, random);
+            VectorXd& response = one.response[channel];
+            response.resize(axes + rest.size());
+            response << mixing, rest;
+            const Marginal& paper = *fit.paper;
+            if (fit.hyper.sharesDriver) {
+                response += drawn(fit.deviation, paper.informationRight.col(c) - paper.information * response,
+                                  random);
+            }
+            one.own[channel] = drawn(paper.precision, paper.right.col(c) - paper.coupling * response, random);
         }
-        draws.push_back(std::move(drawn));
+        draws.push_back(std::move(one));
     }
     return draws;
 }
 
 colour::Tint ResponseModel::sharedError(std::size_t draws, std::uint64_t seed) const {
     colour::Tint mean;
-    if (!errorIsShared_) return mean;
-    const Index at = commonColumns() - 1;
-    for (const Draw& drawn : draw(draws, seed)) {
-        mean.a += drawn.rest[kA][at] / static_cast<double>(draws);
-        mean.b += drawn.rest[kB][at] / static_cast<double>(draws);
+    if (!paper_->errorIsShared) return mean;
+    const Index at = paper_->ownColumns() - 1;
+    for (const Draw& one : draw(draws, seed)) {
+        mean.a += one.own[kA][at] / static_cast<double>(draws);
+        mean.b += one.own[kB][at] / static_cast<double>(draws);
     }
     return mean;
 }
@@ -529,88 +634,45 @@ std::vector<World> ResponseModel::worlds(std::size_t count, std::uint64_t seed) 
             shapeWeight[s][t] = weightAt(kShapes[s], tones_[static_cast<std::size_t>(t)]);
         }
     }
-    std::array<MatrixXd, kChannels> carried;
-    for (int c = 0; c < kChannels && carried_; ++c) {
-        carried[static_cast<std::size_t>(c)].resize(tones, axes);
-        for (Index t = 0; t < tones; ++t) {
-            for (std::size_t j = 0; j < axes_; ++j) {
-                carried[static_cast<std::size_t>(c)](t, static_cast<Index>(j)) =
-                    carriedResponse(c, j, tones_[static_cast<std::size_t>(t)]);
-            }
-        }
-    }
+    const VectorXd termsOfOrigin = termsOfDeflection(origin_);
     std::vector<World> out;
     out.reserve(count);
-    for (const Draw& drawn : draw(count, seed)) {
+    for (const Draw& one : draw(count, seed)) {
         World world;
-        const VectorXd& weight = shapeWeight[drawn.fit->hyper.shape];
+        const VectorXd& weight = shapeWeight[one.fit->hyper.shape];
         for (std::size_t c = 0; c < kChannels; ++c) {
-            const VectorXd& rest = drawn.rest[c];
+            const VectorXd& response = one.response[c];
             MatrixXd& field = world.field[c];
             field.resize(tones, 1 + terms);
-            field.col(0) = base * rest.head(kBaseTerms);
             for (Index j = 0; j < axes; ++j) {
-                field.col(1 + j) =
-                    weight * drawn.mixing(static_cast<Index>(c), j) +
-                    departure * rest.segment(kBaseTerms + j * kDepartureTerms, kDepartureTerms);
-                if (drawn.fit->hyper.carried) field.col(1 + j) += carried[c].col(j);
+                field.col(1 + j) = weight * response[j] +
+                                   departure * response.segment(axes + j * kDepartureTerms, kDepartureTerms);
             }
-            field.rightCols(terms - axes) = weight * rest.tail(terms - axes).transpose();
+            field.rightCols(terms - axes) = weight * response.tail(terms - axes).transpose();
+            field.col(0) = base * one.own[c].head(kBaseTerms) - field.rightCols(terms) * termsOfOrigin;
         }
         out.push_back(std::move(world));
     }
     return out;
 }
 
-std::vector<std::vector<MatrixXd>> ResponseModel::responses(std::span<const double> tones, std::size_t count,
-                                                            std::uint64_t seed) const {
+std::vector<MatrixXd> ResponseModel::responses(double tone, std::size_t count, std::uint64_t seed) const {
     const auto axes = static_cast<Index>(axes_);
-    const std::vector<Draw> draws = draw(count, seed);
-    std::vector<std::vector<MatrixXd>> out;
-    for (const double tone : tones) {
-        const VectorXd departure = departureAt(tone);
-        std::vector<MatrixXd>& atTone = out.emplace_back();
-        for (const Draw& drawn : draws) {
-            MatrixXd response = drawn.mixing * weightAt(kShapes[drawn.fit->hyper.shape], tone);
-            for (Index c = 0; c < kChannels; ++c) {
-                const VectorXd& rest = drawn.rest[static_cast<std::size_t>(c)];
-                for (Index j = 0; j < axes; ++j) {
-                    response(c, j) +=
-                        departure.dot(rest.segment(kBaseTerms + j * kDepartureTerms, kDepartureTerms));
-                    if (!drawn.fit->hyper.carried) continue;
-                    response(c, j) += carriedResponse(static_cast<int>(c), static_cast<std::size_t>(j), tone);
-                }
+    const VectorXd departure = departureAt(tone);
+    std::vector<MatrixXd> out;
+    for (const Draw& one : draw(count, seed)) {
+        MatrixXd response(kChannels, axes);
+        const double weight = weightAt(kShapes[one.fit->hyper.shape], tone);
+        for (Index c = 0; c < kChannels; ++c) {
+            const VectorXd& drawn = one.response[static_cast<std::size_t>(c)];
+            for (Index j = 0; j < axes; ++j) {
+                response(c, j) = weight * drawn[j] +
+                                 departure.dot(drawn.segment(axes + j * kDepartureTerms, kDepartureTerms));
             }
-            atTone.push_back(std::move(response));
         }
+        out.push_back(std::move(response));
     }
     return out;
-}
-
-DriverKnowledge ResponseModel::knowledge(std::uint64_t seed) const {
-    constexpr std::size_t kSteps = 40;
-    constexpr std::size_t kDraws = 64;
-    DriverKnowledge known;
-    for (std::size_t i = 0; i <= kSteps; ++i) known.tones.push_back(static_cast<double>(i) / kSteps);
-    for (auto& channel : known.response) channel.assign(axes_, {});
-    const std::vector<std::vector<MatrixXd>> drawn = responses(known.tones, kDraws, seed);
-    for (std::size_t i = 0; i <= kSteps; ++i) {
-        MatrixXd mean = MatrixXd::Zero(kChannels, static_cast<Index>(axes_));
-        for (const MatrixXd& response : drawn[i]) mean += response / static_cast<double>(kDraws);
-        for (Index c = 0; c < kChannels; ++c) {
-            for (Index j = 0; j < mean.cols(); ++j) {
-                known.response[static_cast<std::size_t>(c)][static_cast<std::size_t>(j)].push_back(
-                    mean(c, j));
-            }
-        }
-        if (i != kSteps / 2) continue;
-        double variance = 0;
-        for (const MatrixXd& response : drawn[i]) variance += (response - mean).topRows(2).squaredNorm();
-        const double entries = 2.0 * static_cast<double>(axes_);
-        known.uncertainty = std::sqrt(variance / (static_cast<double>(kDraws) * entries));
-        known.gain = std::sqrt(mean.topRows(2).squaredNorm() / static_cast<double>(axes_));
-    }
-    return known;
 }
 
 }  // namespace greywright::steer

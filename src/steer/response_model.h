@@ -5,7 +5,6 @@
 #include <array>
 #include <cstdint>
 #include <memory>
-#include <optional>
 #include <span>
 #include <vector>
 
@@ -13,7 +12,6 @@
 
 #include "colour/aim.h"
 #include "steer/control.h"
-#include "steer/knowledge.h"
 
 namespace greywright::steer {
 
@@ -71,8 +69,13 @@ struct World {
 /// noise), which run over a small grid. For two axes M has a mixture prior: rotations of 24 angles, each also
 /// mirrored, with a spread for unequal gain and skew, and one broad component that expects nothing: after one
 /// step away from zero exactly two families are left, a rotation and a mirror image, and the model knows it.
-/// Knowledge of the driver from earlier papers enters as a known response plus a deviation, in two widths,
-/// beside the fresh priors: where the new paper disagrees the evidence turns to the fresh ones by itself.
+/// Earlier papers of the same driver are learned from together with this one: the driver has a response,
+/// every paper's is that plus a deviation of its own, in two widths, and every paper has its own ramp and its
+/// own noise. Beside it stands, with little weight, that this paper answers in a way of its own: where it
+/// disagrees with the others, the evidence turns to that by itself. What earlier papers leave open (an axis
+/// that was never moved may act either way) stays open. f is then the ramp where the last paper ended, with
+/// deflections counted from there in all terms: a ramp at zero that the control had to mend is no sign
+/// against what is known of the control.
 ///
 /// Everything is closed form given the hyperparameters: M by its Gaussian likelihood (all else integrated
 /// out), the rest given M by the normal equations. Weights are evidences. Predictions come from draws of
@@ -87,19 +90,20 @@ struct World {
 /// process regression", Statistics and Computing 30 (2020) 419-446.
 class ResponseModel {
   public:
-    /// Cost: a few hundred factorisations of a matrix of about 60 rows.
-    ResponseModel(const Evidence& evidence, std::size_t axes, const DriverKnowledge* knowledge);
+    /// `earlier`: other papers of the same driver, with the same axes; may be none. `origin`: the deflection
+    /// at which the ramp is of the size that the prior expects, one value for each axis: zero, or where the
+    /// driver's last paper ended. Cost: some hundred factorisations of matrices of about 20 and 40 rows, as
+    /// many for every earlier paper.
+    ResponseModel(const Evidence& evidence, std::size_t axes, const std::vector<Evidence>& earlier,
+                  std::vector<double> origin);
+    ~ResponseModel();
 
     /// Draws possible printers. The same seed gives the same worlds.
     [[nodiscard]] std::vector<World> worlds(std::size_t count, std::uint64_t seed) const;
 
-    /// What the posterior says the control does, for carrying to the next paper.
-    [[nodiscard]] DriverKnowledge knowledge(std::uint64_t seed) const;
-
-    /// Draws of the response to a unit of deflection at some tones. Shape: [tone][draw](channels x axes).
-    [[nodiscard]] std::vector<std::vector<Eigen::MatrixXd>> responses(std::span<const double> tones,
-                                                                      std::size_t count,
-                                                                      std::uint64_t seed) const;
+    /// Draws of the response to a unit of deflection at a tone. Shape: [draw](channels x axes).
+    [[nodiscard]] std::vector<Eigen::MatrixXd> responses(double tone, std::size_t count,
+                                                         std::uint64_t seed) const;
 
     /// Expected noise of one patch and of one print as a whole, in CIELAB units.
     [[nodiscard]] double patchNoise() const { return patchNoise_; }
@@ -110,52 +114,60 @@ class ResponseModel {
     [[nodiscard]] colour::Tint sharedError(std::size_t draws, std::uint64_t seed) const;
 
     /// Share of belief that the knowledge brought along fits this condition. 0 without knowledge.
-    [[nodiscard]] double beliefInKnowledge() const { return carriedBelief_; }
+    [[nodiscard]] double beliefInKnowledge() const { return beliefInKnowledge_; }
 
   private:
     struct Hyper {
         std::size_t shape = 0;
-        double gain = 0;       ///< expected mid-tone shift at full deflection, CIELAB units
-        double departure = 0;  ///< v's size as a share of the gain
-        double spread = 1;     ///< how far M may lie from what was carried, as a share of the gain
-        bool carried = false;
+        double gain = 0;            ///< expected mid-tone shift at full deflection, CIELAB units
+        double departure = 0;       ///< v's size as a share of the gain
+        bool sharesDriver = false;  ///< this paper answers as the driver's earlier ones, but for:
+        double spread = 0;          ///< how far a paper's M may lie from the driver's, as a share of the gain
+        double paperDeparture = 0;  ///< and its v
         double logPrior = 0;
     };
-    struct Fit;  // one hyperparameter choice, solved
+    struct Noise {
+        std::size_t patch = 0;  ///< index
+        double print = 0;
+        double logPrior = 0;
+    };
+    struct WeighedNoise {
+        Noise noise;
+        double weight = 0;
+    };
+    struct Paper;
+    struct Marginal;
+    struct Fit;
     struct Draw {
         const Fit* fit;
-        Eigen::MatrixXd mixing;                       // channels x axes
-        std::array<Eigen::VectorXd, kChannels> rest;  // coefficients of everything else
+        std::array<Eigen::VectorXd, kChannels> response;  // the mixing, the departures, the nonlinear terms
+        std::array<Eigen::VectorXd, kChannels> own;       // the ramp, the prints, the shared error
     };
 
-    void assemble(const Evidence& evidence);
-    void fitAll(const DriverKnowledge* knowledge);
-    [[nodiscard]] std::shared_ptr<Fit> solve(const Hyper& hyper, std::size_t patchNoise,
-                                             double printNoise) const;
-    /// Columns of the design that every weight over tone has in common.
-    [[nodiscard]] Eigen::Index commonColumns() const;
+    [[nodiscard]] Paper assemble(const Evidence& evidence, std::span<const double> origin) const;
+    [[nodiscard]] Marginal marginal(const Paper& paper, std::size_t shape, const Noise& noise) const;
+    [[nodiscard]] static std::vector<Hyper> hypersOfOnePaper();
+    /// All hyperparameters but the noise; takes in what the earlier papers say.
+    [[nodiscard]] std::vector<Hyper> hypersWith(const std::vector<Paper>& earlier);
+    /// The paper with the earlier ones, or only these where it is none.
+    [[nodiscard]] Fit solve(const Hyper& hyper, std::shared_ptr<const Marginal> paper) const;
     void mixtureOf(Fit& fit) const;
+    [[nodiscard]] std::vector<Fit> fitsOf(const Paper& paper, const Noise& noise,
+                                          std::span<const Hyper> hypers) const;
+    /// Every noise of the grid, at the likeliest of the other choices; the weights sum to one.
+    [[nodiscard]] std::vector<WeighedNoise> noisesOf(const Paper& paper, std::span<const Hyper> hypers) const;
+    void fitAll(const std::vector<Hyper>& hypers);
     [[nodiscard]] std::vector<Draw> draw(std::size_t count, std::uint64_t seed) const;
-    [[nodiscard]] double carriedResponse(int channel, std::size_t axis, double tone) const;
 
     std::size_t axes_;
-    std::size_t trials_ = 0;
     std::vector<double> tones_;
-    // Observations with errors of their own count less, by how much depends on the patch noise beside them.
-    struct Sums {
-        Eigen::MatrixXd gram;                      // of all columns that any hyper uses
-        Eigen::MatrixXd rightFresh, rightCarried;  // columns^T y, one column a channel
-        std::array<double, kChannels> squareFresh{}, squareCarried{};
-        double logOwn = 0;  // sum of log of an observation's noise over the patch noise
-    };
-    std::vector<Sums> sums_;  // one a patch noise, or one for all
-    bool errorIsShared_ = false;
-    std::size_t observations_ = 0;
-    std::optional<DriverKnowledge> carried_;
-    std::vector<std::shared_ptr<Fit>> fits_;
+    std::vector<double> origin_;
+    std::unique_ptr<const Paper> paper_;
+    std::vector<std::vector<Marginal>> earlier_;  // [shape][paper]
+    std::vector<Fit> fits_;
     double patchNoise_ = 0;
     double printNoise_ = 0;
-    double carriedBelief_ = 0;
+    double beliefInKnowledge_ = 0;
 };
 
 }  // namespace greywright::steer

@@ -119,8 +119,8 @@ struct Summary {
 [[nodiscard]] Summary steer(const History& history, const DriverKnowledge* knowledge = nullptr,
                             const Options& options = {});
 
-/// What a condition taught about its driver. Valid: at least one trial.
-[[nodiscard]] DriverKnowledge learn(const History& history, const Options& options = {});
+/// What papers taught about their driver, the latest last. Valid: as DriverKnowledge.
+[[nodiscard]] DriverKnowledge learn(std::vector<History> papers, const Options& options = {});
 
 /// Expected worst tint on a grid of settings, for the map. Units: CIEDE2000. Shape: rows of the second axis
 /// (one row for a single axis), columns of the first; a third axis is held.

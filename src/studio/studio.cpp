@@ -79,7 +79,7 @@ steer::History historyOf(const book::ConditionRecord& condition, const std::vect
 bool teaches(const steer::History& history) {
     std::set<steer::Setting> settings;
     for (const steer::Trial& trial : history.trials) settings.insert(trial.setting);
-    return settings.size() > history.axes.size();
+    return settings.size() > 1;
 }
 
 bool sameAxes(const book::ConditionRecord& one, const book::ConditionRecord& other) {
@@ -291,7 +291,7 @@ Result<Search> Studio::steer(const std::string& condition, const SteerRequest& r
 
     auto family = book->conditionsOfDriver(record->printer, record->inks, record->mode);
     if (!family) return std::move(family).error();
-    std::vector<steer::DriverKnowledge> learned;
+    std::vector<steer::History> papers;
     for (const book::ConditionRecord& other : *family) {
         if (other.name == condition || !sameAxes(other, *record)) continue;
         auto otherTrials = book->trials(other.name);
@@ -300,11 +300,11 @@ Result<Search> Studio::steer(const std::string& condition, const SteerRequest& r
         steer::History history = historyOf(other, *otherTrials, out.choices);
         if (!teaches(history)) history = historyOf(other, *otherTrials, latestChoices(*otherTrials));
         if (!teaches(history)) continue;
-        learned.push_back(steer::learn(history, {.aim = request.aim}));
+        papers.push_back(std::move(history));
         out.learnedFrom.push_back(other.name);
     }
     std::optional<steer::DriverKnowledge> knowledge;
-    if (!learned.empty()) knowledge = steer::combined(learned);
+    if (!papers.empty()) knowledge = steer::learn(std::move(papers), {.aim = request.aim});
     if (out.history.trials.empty()) {
         out.summary = steer::steer(out.history, knowledge ? &*knowledge : nullptr, {.aim = request.aim});
         return out;

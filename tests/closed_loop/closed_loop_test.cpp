@@ -19,7 +19,7 @@ class ClosedLoop : public ::testing::Test {
                 steer::History history;
                 Game game(recipe);
                 unknown.push_back(searchByModel(game, nullptr, 8, &history));
-                const steer::DriverKnowledge knowledge = steer::learn(history);
+                const steer::DriverKnowledge knowledge = steer::learn({history});
                 simulate::Recipe other = recipe;
                 other.paper = 1;
                 Game next(other);
