@@ -49,7 +49,8 @@ struct LightPrediction {
     Setting bestAlone = {};        ///< the best setting if there were no other light
 };
 
-/// What one unit of one axis does at the mid tone (50 %). Units: CIELAB, D50, per unit of the driver.
+/// What one unit of one axis does at the mid tone (50 %): the median of what is believed, and as standard
+/// error half of what the middle 68 % of it cover. Units: CIELAB, D50, per unit of the driver.
 struct AxisAction {
     std::string axis;
     double a = 0;
