@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <optional>
 
 #include "core/contract.h"
 #include "core/random.h"
@@ -218,12 +219,13 @@ struct ResponseModel::Fit {
     Hyper hyper;
     double logWeight = 0;                   // evidence and prior of the choice, all else integrated out
     std::shared_ptr<const Marginal> paper;  // the paper at hand; none while only others are looked at
-    Eigen::LLT<MatrixXd> deviation;  // precision of how it differs from the driver's papers, given the latter
-    Eigen::LLT<MatrixXd> rest;       // precision of the response but for the mixing
-    MatrixXd restRight;              // its right-hand sides, one column a channel
-    MatrixXd coupling;               // to the mixing's columns
-    MatrixXd mixingInformation;      // axes x axes
-    MatrixXd mixingRight;            // axes x channels
+    // Precision of how it differs from the driver's papers, given the latter; none where it is on its own.
+    std::optional<Eigen::LLT<MatrixXd>> deviation;
+    Eigen::LLT<MatrixXd> rest;   // precision of the response but for the mixing
+    MatrixXd restRight;          // its right-hand sides, one column a channel
+    MatrixXd coupling;           // to the mixing's columns
+    MatrixXd mixingInformation;  // axes x axes
+    MatrixXd mixingRight;        // axes x channels
     std::vector<Component> components;
     std::vector<double> weights;  // of the components, posterior
 };
@@ -595,9 +597,9 @@ std::vector<ResponseModel::Draw> ResponseModel::draw(std::size_t count, std::uin
             response.resize(axes + rest.size());
             response << mixing, rest;
             const Marginal& paper = *fit.paper;
-            if (fit.hyper.sharesDriver) {
-                response += drawn(fit.deviation, paper.informationRight.col(c) - paper.information * response,
-                                  random);
+            if (fit.deviation) {
+                response += drawn(*fit.deviation,
+                                  paper.informationRight.col(c) - paper.information * response, random);
             }
             one.own[channel] = drawn(paper.precision, paper.right.col(c) - paper.coupling * response, random);
         }

@@ -304,7 +304,7 @@ TEST(Knowledge, OfTwoPapersThatAgreeIsSurerThanOfTwoThatDoNot) {
         const DriverKnowledge known =
             learn({searched(strength(one), kTwoAxes), searched(strength(other), kTwoAxes)});
         const History next{kTwoAxes, {printed(turned, {0, 0}, 20)}};
-        const AxisAction& across = steer(next, &known).control[0];
+        const AxisAction across = steer(next, &known).control[0];
         return std::hypot(across.standardErrorA, across.standardErrorB);
     };
     EXPECT_GT(errorAfter(0.75, 1.25), 1.3 * errorAfter(1, 1));
