@@ -80,7 +80,7 @@ void print(std::string_view who, std::string_view family, const Tally& tally) {
     std::fflush(stdout);
 }
 
-constexpr std::size_t kWays = 4;
+constexpr std::size_t kWays = 5;
 using Row = std::array<Tally, kWays>;
 
 Row play(simulate::Family family, std::uint64_t seed) {
@@ -90,21 +90,27 @@ Row play(simulate::Family family, std::uint64_t seed) {
     steer::History history;
     closed_loop::Game first(recipe);
     row[0].add(closed_loop::searchByModel(first, nullptr, kMostTrials, &history));
-    const steer::DriverKnowledge known = steer::learn({history});
-    simulate::Recipe other = recipe;
-    other.paper = 1;
-    closed_loop::Game second(other);
-    row[1].add(closed_loop::searchByModel(second, &known, kMostTrials));
+    // The driver's next paper, and the one after it.
+    std::vector<steer::History> papers{history};
+    for (std::size_t paper : {1U, 2U}) {
+        const steer::DriverKnowledge known = steer::learn(papers);
+        simulate::Recipe other = recipe;
+        other.paper = paper;
+        closed_loop::Game next(other);
+        row[paper].add(closed_loop::searchByModel(next, &known, kMostTrials, &history));
+        papers.push_back(history);
+    }
     closed_loop::Game third(recipe);
-    row[2].add(closed_loop::searchByHalving(third, 16));
+    row[3].add(closed_loop::searchByHalving(third, 16));
     closed_loop::Game fourth(recipe);
-    row[3].add(closed_loop::searchByPushing(fourth, kMostTrials));
+    row[4].add(closed_loop::searchByPushing(fourth, kMostTrials));
     return row;
 }
 
 int run(std::uint64_t perFamily, std::uint64_t first) {
     constexpr std::array<std::string_view, kWays> kNames{"model, unknown driver", "model, known driver",
-                                                         "hand, halving by axis", "hand, push and scale"};
+                                                         "model, its third paper", "hand, halving by axis",
+                                                         "hand, push and scale"};
     fmt::print("{:<24} {:<9} {:>5} {:>7} {:>5} {:>10} {:>6} {:>8} {:>9} {:>8} {:>8} {:>8} {:>6}\n", "", "",
                "", "trials", "", "regret", "", "within", "covered", "wrongly", "given", "wrongly", "not");
     fmt::print("{:<24} {:<9} {:>5} {:>7} {:>5} {:>10} {:>6} {:>8} {:>9} {:>8} {:>8} {:>8} {:>6}\n", "way",

@@ -55,6 +55,8 @@ struct PaperPrior {
 };
 constexpr std::array<PaperPrior, 2> kPaperPriors{{{0.07, 0.035, 0.70}, {0.20, 0.10, 0.25}}};
 constexpr double kWeightOfAnotherDriver = 0.05;
+// That one of several other papers does not answer as the rest do: another mode, a sign mistyped.
+constexpr double kWeightOfAStray = 0.10;
 
 struct Shape {
     double rise;  // exponent towards paper
@@ -161,6 +163,16 @@ double logDeterminant(const Eigen::LLT<MatrixXd>& of) {
     return 2 * of.matrixLLT().diagonal().array().log().sum();
 }
 
+/// The deflection nearest to none among those printed, whatever their order.
+std::vector<double> nearestToZero(const std::vector<std::vector<double>>& deflections) {
+    const auto key = [](const std::vector<double>& one) {
+        double square = 0;
+        for (const double u : one) square += u * u;
+        return std::pair(square, one);
+    };
+    return std::ranges::min(deflections, {}, key);
+}
+
 /// A draw with mean `precision`^-1 `right`.
 VectorXd drawn(const Eigen::LLT<MatrixXd>& precision, const VectorXd& right, Random& random) {
     VectorXd noise(right.size());
@@ -214,6 +226,21 @@ struct ResponseModel::Marginal {
     double logEvidence = 0;          // of a* and b*, but for the response's part
 };
 
+/// What papers say together of their driver's response at one choice of hyperparameters, each paper's
+/// deviation integrated out.
+struct ResponseModel::Pooled {
+    MatrixXd information;  // response x response
+    MatrixXd right;        // response x channels
+    double logEvidence = 0;
+
+    Pooled& add(const Pooled& other, double times) {
+        information += times * other.information;
+        right += times * other.right;
+        logEvidence += times * other.logEvidence;
+        return *this;
+    }
+};
+
 /// What is believed at one choice of hyperparameters.
 struct ResponseModel::Fit {
     Hyper hyper;
@@ -230,16 +257,15 @@ struct ResponseModel::Fit {
     std::vector<double> weights;  // of the components, posterior
 };
 
-ResponseModel::ResponseModel(const Evidence& evidence, std::size_t axes, const std::vector<Evidence>& earlier,
+ResponseModel::ResponseModel(const Evidence& evidence, std::size_t axes, const std::vector<Evidence>& others,
                              std::vector<double> origin)
     : axes_(axes), tones_(evidence.tones), origin_(std::move(origin)) {
     expects(!evidence.observations.empty(), "a response model needs observations");
+    if (origin_.empty()) origin_ = nearestToZero(evidence.deflections);
     expects(origin_.size() == axes, "the origin needs a deflection for each axis");
     paper_ = std::make_unique<const Paper>(assemble(evidence, origin_));
-    const std::vector<double> zero(axes_, 0);
     std::vector<Paper> papers;
-    for (const Evidence& one : earlier) papers.push_back(assemble(one, zero));
-    earlier_.resize(kShapes.size());
+    for (const Evidence& one : others) papers.push_back(assemble(one, nearestToZero(one.deflections)));
     fitAll(hypersWith(papers));
 }
 
@@ -346,64 +372,64 @@ ResponseModel::Marginal ResponseModel::marginal(const Paper& paper, std::size_t 
     return out;
 }
 
-ResponseModel::Fit ResponseModel::solve(const Hyper& hyper, std::shared_ptr<const Marginal> paper) const {
+VectorXd ResponseModel::variances(double gain, const Spreads& spreads) const {
     static const VectorXd departurePrior = departurePriorVariance();
     const auto axes = static_cast<Index>(axes_);
     const Index nonlinear = termCount(axes_) - axes;
-    const Index rest = axes * kDepartureTerms + nonlinear;
-    // Prior variances of the response's coefficients: `mixing`, then departures of `departure` standard
-    // deviations, then nonlinear terms of so many of theirs. A floor keeps the sums well conditioned.
-    const auto variances = [&](double mixing, double departure, double nonlinearShare) {
-        VectorXd out(axes + rest);
-        out.head(axes).setConstant(mixing * mixing);
-        for (Index j = 0; j < axes; ++j) {
-            out.segment(axes + j * kDepartureTerms, kDepartureTerms) = departure * departure * departurePrior;
-        }
-        out.tail(nonlinear) = (nonlinearShare * nonlinearPriorShare(axes_)).array().square();
-        return VectorXd((hyper.gain * hyper.gain * out).cwiseMax(1e-8));
-    };
+    VectorXd out(axes + axes * kDepartureTerms + nonlinear);
+    out.head(axes).setConstant(spreads.mixing * spreads.mixing);
+    for (Index j = 0; j < axes; ++j) {
+        out.segment(axes + j * kDepartureTerms, kDepartureTerms) =
+            spreads.departure * spreads.departure * departurePrior;
+    }
+    out.tail(nonlinear) = (spreads.nonlinear * nonlinearPriorShare(axes_)).array().square();
+    // A floor keeps the sums well conditioned.
+    return (gain * gain * out).cwiseMax(1e-8);
+}
 
+ResponseModel::Pooled ResponseModel::withDeviation(const Marginal& paper, const Hyper& hyper,
+                                                   std::optional<Eigen::LLT<MatrixXd>>* given) const {
+    const VectorXd variance =
+        variances(hyper.gain, {.mixing = hyper.spread, .departure = hyper.paperDeparture});
+    const Index response = variance.size();
+    MatrixXd matrix = paper.information;
+    matrix.diagonal() += variance.cwiseInverse();
+    Eigen::LLT<MatrixXd> precision(matrix);
+    MatrixXd both(response, response + kChannels);
+    both << paper.information, paper.informationRight;
+    precision.matrixL().solveInPlace(both);
+    const auto half = both.leftCols(response);
+    const auto halfRight = both.rightCols(kChannels);
+    Pooled out{paper.information, paper.informationRight,
+               paper.logEvidence + 0.5 * halfRight.leftCols(2).squaredNorm() - logDeterminant(precision) -
+                   variance.array().log().sum()};
+    out.information.noalias() -= half.transpose() * half;
+    out.right.noalias() -= half.transpose() * halfRight;
+    if (given != nullptr) *given = std::move(precision);
+    return out;
+}
+
+ResponseModel::Fit ResponseModel::solve(const Hyper& hyper, std::shared_ptr<const Marginal> paper) const {
+    const auto axes = static_cast<Index>(axes_);
     Fit fit;
     fit.hyper = hyper;
-    fit.logWeight = hyper.logPrior;
-    MatrixXd information = MatrixXd::Zero(axes + rest, axes + rest);
-    MatrixXd right = MatrixXd::Zero(axes + rest, kChannels);
-    const auto add = [&](const Marginal& one) {
-        information += one.information;
-        right += one.informationRight;
-        fit.logWeight += one.logEvidence;
-    };
-    if (!hyper.sharesDriver) {
-        add(*paper);
+    Pooled all;
+    if (!hyper.others) {
+        all = {paper->information, paper->informationRight, paper->logEvidence};
     } else {
-        // Each paper's response is the driver's plus a deviation of its own, integrated out here.
-        const VectorXd variance = variances(hyper.spread, hyper.paperDeparture, 0);
-        const auto addWithDeviation = [&](const Marginal& one) {
-            add(one);
-            MatrixXd matrix = one.information;
-            matrix.diagonal() += variance.cwiseInverse();
-            Eigen::LLT<MatrixXd> precision(matrix);
-            MatrixXd both(axes + rest, axes + rest + kChannels);
-            both << one.information, one.informationRight;
-            precision.matrixL().solveInPlace(both);
-            const auto half = both.leftCols(axes + rest);
-            const auto halfRight = both.rightCols(kChannels);
-            information.noalias() -= half.transpose() * half;
-            right.noalias() -= half.transpose() * halfRight;
-            fit.logWeight += 0.5 * halfRight.leftCols(2).squaredNorm() - logDeterminant(precision) -
-                             variance.array().log().sum();
-            return precision;
-        };
-        for (const Marginal& one : earlier_[hyper.shape]) (void)addWithDeviation(one);
-        if (paper) fit.deviation = addWithDeviation(*paper);
+        all = *hyper.others;
+        if (paper) all.add(withDeviation(*paper, hyper, &fit.deviation), 1);
     }
     fit.paper = std::move(paper);
 
-    const VectorXd prior = variances(0, hyper.departure, 1).tail(rest);
+    const MatrixXd& information = all.information;
+    const Index rest = information.rows() - axes;
+    fit.logWeight = hyper.logPrior + all.logEvidence;
+    const VectorXd prior = variances(hyper.gain, {.departure = hyper.departure, .nonlinear = 1}).tail(rest);
     MatrixXd matrix = information.bottomRightCorner(rest, rest);
     matrix.diagonal() += prior.cwiseInverse();
     fit.rest.compute(matrix);
-    fit.restRight = right.bottomRows(rest);
+    fit.restRight = all.right.bottomRows(rest);
     fit.coupling = information.bottomLeftCorner(rest, axes);
     MatrixXd both(rest, kChannels + axes);
     both << fit.restRight, fit.coupling;
@@ -411,7 +437,7 @@ ResponseModel::Fit ResponseModel::solve(const Hyper& hyper, std::shared_ptr<cons
     const auto halfRight = both.leftCols(kChannels);
     const auto halfCoupling = both.rightCols(axes);
     fit.mixingInformation = information.topLeftCorner(axes, axes) - halfCoupling.transpose() * halfCoupling;
-    fit.mixingRight = right.topRows(axes) - halfCoupling.transpose() * halfRight;
+    fit.mixingRight = all.right.topRows(axes) - halfCoupling.transpose() * halfRight;
     fit.logWeight +=
         0.5 * halfRight.leftCols(2).squaredNorm() - logDeterminant(fit.rest) - prior.array().log().sum();
     mixtureOf(fit);
@@ -496,34 +522,80 @@ std::vector<ResponseModel::WeighedNoise> ResponseModel::noisesOf(const Paper& pa
     return out;
 }
 
-std::vector<ResponseModel::Hyper> ResponseModel::hypersWith(const std::vector<Paper>& earlier) {
+std::vector<ResponseModel::Hyper> ResponseModel::hypersWith(const std::vector<Paper>& others) {
     std::vector<Hyper> hypers = hypersOfOnePaper();
-    if (earlier.empty()) return hypers;
+    if (others.empty()) return hypers;
     // Another paper is printed and measured with a noise of its own: the likeliest.
-    for (const Paper& paper : earlier) {
-        const std::vector<WeighedNoise> noises = noisesOf(paper, hypers);
-        const Noise noise = std::ranges::max_element(noises, {}, &WeighedNoise::weight)->noise;
-        for (std::size_t shape = 0; shape < kShapes.size(); ++shape) {
-            earlier_[shape].push_back(marginal(paper, shape, noise));
+    std::vector<Noise> noises;
+    for (const Paper& paper : others) {
+        const std::vector<WeighedNoise> all = noisesOf(paper, hypers);
+        noises.push_back(std::ranges::max_element(all, {}, &WeighedNoise::weight)->noise);
+    }
+
+    // Which of the others this one goes with, and what speaks for it: all of them, or one of them is a stray.
+    const std::size_t papers = others.size();
+    const auto count = static_cast<double>(papers);
+    const double stray = papers > 1 ? kWeightOfAStray : 0;
+    enum class Company { all, withoutOne, onlyOne };
+    struct Choice {
+        Company company = Company::all;
+        std::size_t one = 0;
+        double prior = 0;
+        std::vector<Hyper> hypers;
+        std::vector<double> weights;  // by the other papers alone
+    };
+    std::vector<Choice> choices{{Company::all, 0, 1 - stray, {}, {}}};
+    for (std::size_t k = 0; k < papers && papers > 1; ++k) {
+        choices.push_back({Company::withoutOne, k, stray / count * (count - 1) / count, {}, {}});
+        choices.push_back({Company::onlyOne, k, stray / count / count, {}, {}});
+    }
+    for (std::size_t shape = 0; shape < kShapes.size(); ++shape) {
+        std::vector<Marginal> marginals;
+        for (std::size_t k = 0; k < papers; ++k) marginals.push_back(marginal(others[k], shape, noises[k]));
+        for (const Hyper& alone : hypers) {
+            if (alone.shape != shape) continue;
+            for (const PaperPrior& prior : kPaperPriors) {
+                Hyper hyper = alone;
+                hyper.spread = prior.spread;
+                hyper.paperDeparture = prior.departure;
+                hyper.logPrior += std::log(prior.weight / (1 - kWeightOfAnotherDriver));
+                std::vector<Pooled> each;
+                for (const Marginal& one : marginals) each.push_back(withDeviation(one, hyper, nullptr));
+                Pooled all = each.front();
+                for (std::size_t k = 1; k < papers; ++k) all.add(each[k], 1);
+                for (Choice& choice : choices) {
+                    Pooled company = choice.company == Company::onlyOne ? each[choice.one] : all;
+                    if (choice.company == Company::withoutOne) company.add(each[choice.one], -1);
+                    hyper.others = std::make_shared<const Pooled>(std::move(company));
+                    choice.weights.push_back(solve(hyper, nullptr).logWeight);
+                    choice.hypers.push_back(hyper);
+                }
+            }
         }
     }
+    // What a choice leaves out is explained on its own: a stray by itself, or the others without the stray.
+    std::vector<double> evidence;
+    for (const Choice& choice : choices) {
+        std::vector<double> weights = choice.weights;
+        evidence.push_back(normalise(weights));
+    }
+    std::vector<double> weights;
     std::vector<Hyper> shared;
-    std::vector<double> weights;  // by the earlier papers alone
-    for (Hyper hyper : hypers) {
-        hyper.sharesDriver = true;
-        const double logPrior = hyper.logPrior;
-        for (const PaperPrior& prior : kPaperPriors) {
-            hyper.spread = prior.spread;
-            hyper.paperDeparture = prior.departure;
-            hyper.logPrior = logPrior + std::log(prior.weight);
-            shared.push_back(hyper);
-            weights.push_back(solve(hyper, nullptr).logWeight);
+    for (std::size_t c = 0; c < choices.size(); ++c) {
+        const Choice& choice = choices[c];
+        double logPrior = std::log(choice.prior);
+        if (choice.company == Company::withoutOne) logPrior += evidence[c + 1];
+        if (choice.company == Company::onlyOne) logPrior += evidence[c - 1];
+        for (std::size_t i = 0; i < choice.hypers.size(); ++i) {
+            weights.push_back(choice.weights[i] + logPrior);
+            shared.push_back(choice.hypers[i]);
+            shared.back().logPrior += logPrior + std::log(1 - kWeightOfAnotherDriver);
         }
     }
-    const double evidence = normalise(weights) - std::log(1 - kWeightOfAnotherDriver);
-    for (Hyper& hyper : hypers) hyper.logPrior += std::log(kWeightOfAnotherDriver) + evidence;
+    const double allEvidence = normalise(weights);
+    for (Hyper& hyper : hypers) hyper.logPrior += std::log(kWeightOfAnotherDriver) + allEvidence;
     for (std::size_t i = 0; i < shared.size(); ++i) {
-        if (weights[i] > 1e-6) hypers.push_back(shared[i]);
+        if (weights[i] > 1e-6) hypers.push_back(std::move(shared[i]));
     }
     return hypers;
 }
@@ -545,7 +617,7 @@ void ResponseModel::fitAll(const std::vector<Hyper>& hypers) {
     for (std::size_t i = 0; i < fits_.size(); ++i) {
         patchNoise_ += weights[i] * kPatchNoises[noiseOfFit[i].patch];
         printNoise_ += weights[i] * noiseOfFit[i].print;
-        if (fits_[i].hyper.sharesDriver) beliefInKnowledge_ += weights[i];
+        if (fits_[i].hyper.others) beliefInKnowledge_ += weights[i];
         if (weights[i] < 1e-5) continue;
         fits_[i].logWeight = std::log(weights[i]);
         kept.push_back(std::move(fits_[i]));

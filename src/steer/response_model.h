@@ -1,10 +1,11 @@
 #pragma once
 
-// Private to the module: what steer.cpp and knowledge.cpp share. Not for other modules.
+// Private to the module.
 
 #include <array>
 #include <cstdint>
 #include <memory>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -69,13 +70,14 @@ struct World {
 /// noise), which run over a small grid. For two axes M has a mixture prior: rotations of 24 angles, each also
 /// mirrored, with a spread for unequal gain and skew, and one broad component that expects nothing: after one
 /// step away from zero exactly two families are left, a rotation and a mirror image, and the model knows it.
-/// Earlier papers of the same driver are learned from together with this one: the driver has a response,
-/// every paper's is that plus a deviation of its own, in two widths, and every paper has its own ramp and its
-/// own noise. Beside it stands, with little weight, that this paper answers in a way of its own: where it
-/// disagrees with the others, the evidence turns to that by itself. What earlier papers leave open (an axis
-/// that was never moved may act either way) stays open. f is then the ramp where the last paper ended, with
-/// deflections counted from there in all terms: a ramp at zero that the control had to mend is no sign
-/// against what is known of the control.
+/// Other papers of the same driver are learned from together with this one: the driver has a response, every
+/// paper's is that plus a deviation of its own, in two widths, and every paper has its own ramp and its own
+/// noise. One of them may be a stray that answers otherwise. Beside it stands, with little weight, that this
+/// paper answers in a way of its own: where it disagrees with the others, the evidence turns to that by
+/// itself. What other papers leave open (an axis that was never moved may act either way) stays open. f is
+/// the ramp at an origin u0, and phi(u) - phi(u0) takes the place of all terms phi of u: the ramp is of the
+/// usual size where a paper's first sheets are printed, that is at zero, or where the driver's last paper
+/// ended. A ramp at zero that the control had to mend is no sign against what is known of the control.
 ///
 /// Everything is closed form given the hyperparameters: M by its Gaussian likelihood (all else integrated
 /// out), the rest given M by the normal equations. Weights are evidences. Predictions come from draws of
@@ -90,11 +92,11 @@ struct World {
 /// process regression", Statistics and Computing 30 (2020) 419-446.
 class ResponseModel {
   public:
-    /// `earlier`: other papers of the same driver, with the same axes; may be none. `origin`: the deflection
-    /// at which the ramp is of the size that the prior expects, one value for each axis: zero, or where the
-    /// driver's last paper ended. Cost: some hundred factorisations of matrices of about 20 and 40 rows, as
-    /// many for every earlier paper.
-    ResponseModel(const Evidence& evidence, std::size_t axes, const std::vector<Evidence>& earlier,
+    /// `others`: papers of the same driver, with the same axes; may be none. `origin`: the deflection at
+    /// which the ramp is expected to be of the usual size, one value for each axis; empty: the printed one
+    /// nearest to none. Cost: some hundred factorisations of matrices of about 20 and 40 rows for every
+    /// paper.
+    ResponseModel(const Evidence& evidence, std::size_t axes, const std::vector<Evidence>& others,
                   std::vector<double> origin);
     ~ResponseModel();
 
@@ -117,11 +119,13 @@ class ResponseModel {
     [[nodiscard]] double beliefInKnowledge() const { return beliefInKnowledge_; }
 
   private:
+    struct Pooled;
     struct Hyper {
         std::size_t shape = 0;
-        double gain = 0;            ///< expected mid-tone shift at full deflection, CIELAB units
-        double departure = 0;       ///< v's size as a share of the gain
-        bool sharesDriver = false;  ///< this paper answers as the driver's earlier ones, but for:
+        double gain = 0;       ///< expected mid-tone shift at full deflection, CIELAB units
+        double departure = 0;  ///< v's size as a share of the gain
+        /// The papers that this one answers as; none where it does so in a way of its own. But for:
+        std::shared_ptr<const Pooled> others = {};
         double spread = 0;          ///< how far a paper's M may lie from the driver's, as a share of the gain
         double paperDeparture = 0;  ///< and its v
         double logPrior = 0;
@@ -147,9 +151,22 @@ class ResponseModel {
     [[nodiscard]] Paper assemble(const Evidence& evidence, std::span<const double> origin) const;
     [[nodiscard]] Marginal marginal(const Paper& paper, std::size_t shape, const Noise& noise) const;
     [[nodiscard]] static std::vector<Hyper> hypersOfOnePaper();
-    /// All hyperparameters but the noise; takes in what the earlier papers say.
-    [[nodiscard]] std::vector<Hyper> hypersWith(const std::vector<Paper>& earlier);
-    /// The paper with the earlier ones, or only these where it is none.
+    /// All hyperparameters but the noise, with what the other papers say.
+    [[nodiscard]] std::vector<Hyper> hypersWith(const std::vector<Paper>& others);
+    /// Standard deviations of the response's coefficients, as shares of the gain; of the nonlinear terms,
+    /// times the share that is usual for each.
+    struct Spreads {
+        double mixing = 0;
+        double departure = 0;
+        double nonlinear = 0;
+    };
+    /// Their variances.
+    [[nodiscard]] Eigen::VectorXd variances(double gain, const Spreads& spreads) const;
+    /// What a paper says of its driver's response; `given`, where wanted: the precision of its deviation,
+    /// given that response.
+    [[nodiscard]] Pooled withDeviation(const Marginal& paper, const Hyper& hyper,
+                                       std::optional<Eigen::LLT<Eigen::MatrixXd>>* given) const;
+    /// The paper with the others, or only these where it is none.
     [[nodiscard]] Fit solve(const Hyper& hyper, std::shared_ptr<const Marginal> paper) const;
     void mixtureOf(Fit& fit) const;
     [[nodiscard]] std::vector<Fit> fitsOf(const Paper& paper, const Noise& noise,
@@ -163,7 +180,6 @@ class ResponseModel {
     std::vector<double> tones_;
     std::vector<double> origin_;
     std::unique_ptr<const Paper> paper_;
-    std::vector<std::vector<Marginal>> earlier_;  // [shape][paper]
     std::vector<Fit> fits_;
     double patchNoise_ = 0;
     double printNoise_ = 0;

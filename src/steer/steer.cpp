@@ -80,8 +80,24 @@ std::vector<Evidence> evidenceOf(const DriverKnowledge* knowledge, colour::TintA
 }
 
 std::vector<double> originOf(const DriverKnowledge* knowledge, const SettingGrid& grid) {
-    if (knowledge == nullptr) return std::vector<double>(grid.axes(), 0.0);
+    if (knowledge == nullptr || knowledge->bestSetting.empty()) return {};
     return grid.deflection(knowledge->bestSetting);
+}
+
+/// Every axis was moved on one or the other paper.
+bool movesEveryAxis(const DriverKnowledge* knowledge) {
+    if (knowledge == nullptr) return false;
+    const auto isMoved = [&](std::size_t axis) {
+        return std::ranges::any_of(knowledge->papers, [&](const History& paper) {
+            return std::ranges::any_of(paper.trials, [&](const Trial& trial) {
+                return trial.setting[axis] != paper.trials.front().setting[axis];
+            });
+        });
+    };
+    for (std::size_t axis = 0; axis < knowledge->papers.front().axes.size(); ++axis) {
+        if (!isMoved(axis)) return false;
+    }
+    return true;
 }
 
 /// One decision: everything that is known about a condition at this moment.
@@ -91,6 +107,7 @@ class Search {
         : history_(history),
           options_(options),
           grid_(history.axes),
+          isTaught_(movesEveryAxis(knowledge)),
           evidence_(evidenceFromHistory(history, options.aim)),
           model_(evidence_, history.axes.size(), evidenceOf(knowledge, options.aim),
                  originOf(knowledge, grid_)),
@@ -161,7 +178,6 @@ class Search {
     [[nodiscard]] const Worlds& worlds() const { return underLights_ ? *underLights_ : underD50_; }
     [[nodiscard]] const SettingGrid& grid() const { return grid_; }
     [[nodiscard]] const std::vector<Steps>& bestOfEachWorld() const { return worldBest_; }
-    [[nodiscard]] Setting best() const { return grid_.setting(best_); }
     [[nodiscard]] Foretold foretold(const Setting& setting) const {
         const Steps steps = grid_.nearest(setting);
         return {.worst = prediction(steps), .ramp = ramp(steps)};
@@ -278,7 +294,7 @@ class Search {
         return widest;
     }
 
-    [[nodiscard]] bool driverIsKnown() const { return model_.beliefInKnowledge() > 0.5; }
+    [[nodiscard]] bool driverIsKnown() const { return isTaught_ && model_.beliefInKnowledge() > 0.5; }
     [[nodiscard]] double chanceToSettle() const {
         return driverIsKnown() ? kChanceToSettleKnown : kChanceToSettle;
     }
@@ -591,19 +607,27 @@ class Search {
             set(kA, action.a, action.standardErrorA);
             set(kB, action.b, action.standardErrorB);
             set(kLightness, action.L, action.standardErrorL);
-            action.words = actionWords(action);
+            const auto agreeing = std::ranges::count_if(drawn, [&](const MatrixXd& one) {
+                const auto column = static_cast<Index>(j);
+                return one(kA, column) * action.a + one(kB, column) * action.b > 0;
+            });
+            action.words =
+                actionWords(action, static_cast<double>(agreeing) / static_cast<double>(drawn.size()));
             out.push_back(std::move(action));
         }
         return out;
     }
 
-    [[nodiscard]] static std::string actionWords(const AxisAction& action) {
+    /// `agreeing`: the share of what is believed that pulls within a right angle of it.
+    [[nodiscard]] static std::string actionWords(const AxisAction& action, double agreeing) {
         const double size = std::hypot(action.a, action.b);
         const double error = std::hypot(action.standardErrorA, action.standardErrorB);
-        if (size < 1.5 * error) return said("{}: what it does is not known yet", action.axis);
-        std::string words = said("{}: +1 moves mid-tones {} towards {}{}", action.axis,
-                                 textFromNumber(size, 2), colour::tintName({action.a, action.b}),
-                                 size < 2.5 * error ? said(" (still uncertain)") : std::string());
+        if (size < 1.5 * error || agreeing < 0.75)
+            return said("{}: what it does is not known yet", action.axis);
+        std::string words =
+            said("{}: +1 moves mid-tones {} towards {}{}", action.axis, textFromNumber(size, 2),
+                 colour::tintName({action.a, action.b}),
+                 size < 2.5 * error || agreeing < 0.9 ? said(" (still uncertain)") : std::string());
         if (std::abs(action.L) > 0.25 * size && std::abs(action.L) > 3 * action.standardErrorL) {
             words += said(" and makes them {} L* {}", textFromNumber(std::abs(action.L), 2),
                           action.L > 0 ? said("lighter") : said("darker"));
@@ -643,6 +667,7 @@ class Search {
     const History& history_;
     Options options_;
     SettingGrid grid_;
+    bool isTaught_;  // other papers tell of every axis
     Evidence evidence_;
     ResponseModel model_;
     Worlds underD50_;
@@ -746,8 +771,17 @@ Summary steer(const History& history, const DriverKnowledge* knowledge, const Op
 
 DriverKnowledge learn(std::vector<History> papers, const Options& options) {
     expects(!papers.empty(), "nothing to learn from");
-    Setting best = Search(papers.back(), nullptr, options).best();
-    return {.papers = std::move(papers), .bestSetting = std::move(best)};
+    for (const History& paper : papers) {
+        expects(!paper.trials.empty(), "a paper without trials teaches nothing");
+        expects(paper.axes.size() == papers.front().axes.size(), "papers of one driver have the same axes");
+    }
+    // The last paper was searched with what the others had taught.
+    DriverKnowledge known{.papers = {papers.begin(), papers.end() - 1}, .bestSetting = {}};
+    const Summary last =
+        Outlook(papers.back(), known.papers.empty() ? std::nullopt : std::optional(known), options).summary();
+    known.bestSetting = last.status == Status::settled ? last.predicted.setting : last.bestAttainable.setting;
+    known.papers = std::move(papers);
+    return known;
 }
 
 }  // namespace greywright::steer

@@ -89,6 +89,17 @@ TEST(Steer, StartsInsideARangeWithoutZero) {
     EXPECT_EQ(steer({{{"x", 5, 20, 1}}, {}}).predicted.setting, Setting{5});
 }
 
+TEST(Steer, FindsTheSettingInARangeWithoutZero) {
+    const TintAt far = [](double tone, const Setting& setting) {
+        return turned(tone, {setting[0] - 150, setting[1] - 150});
+    };
+    const std::vector<TintAxis> axes{{"across", 100, 200, 1}, {"up", 100, 200, 1}};
+    const History history = searched(far, axes);
+    const Summary summary = steer(history);
+    ASSERT_EQ(summary.status, Status::settled) << summary.reason;
+    EXPECT_LT(worstOf(far, summary.predicted.setting), 0.5);
+}
+
 TEST(Steer, FindsTheSettingOfATurnedMirroredControl) {
     const History history = searched(turned, kTwoAxes);
     const Summary summary = steer(history);
@@ -308,6 +319,96 @@ TEST(Knowledge, OfTwoPapersThatAgreeIsSurerThanOfTwoThatDoNot) {
         return std::hypot(across.standardErrorA, across.standardErrorB);
     };
     EXPECT_GT(errorAfter(0.75, 1.25), 1.3 * errorAfter(1, 1));
+}
+
+History sheetsAt(const TintAt& tint, const std::vector<Setting>& settings, int number) {
+    History history{kTwoAxes, {}};
+    for (const Setting& setting : settings) history.trials.push_back(printed(tint, setting, ++number));
+    return history;
+}
+
+TEST(Knowledge, IsNeitherForNorAgainstASheetWhereTheLastPaperEnded) {
+    // By the evidence, not by chance: such a sheet says nothing of what the control does.
+    const History earlier = sheetsAt(turned, {{0, 0}, {20, 0}, {0, 20}, {30, -10}}, 0);
+    const DriverKnowledge known = learn({earlier});
+    const History next{kTwoAxes, {printed(turned, known.bestSetting, 9)}};
+    EXPECT_NEAR(steer(next, &known).beliefInKnowledge, 0.95, 1e-6);
+    DriverKnowledge two = learn({earlier, earlier});
+    two.bestSetting = known.bestSetting;
+    EXPECT_NEAR(steer(next, &two).beliefInKnowledge, 0.95, 1e-6);
+}
+
+TEST(Knowledge, IsNotSpoiltByAStray) {
+    const TintAt opposite = [](double tone, const Setting& setting) {
+        return turned(tone, {-setting[0], -setting[1]});
+    };
+    const std::vector<Setting> settings{{0, 0}, {20, 0}, {0, 20}, {-15, -15}};
+    const History next = sheetsAt(turned, {{0, 0}, {20, 0}, {0, 20}}, 40);
+    for (const std::size_t place : {0U, 2U}) {
+        std::vector<History> papers{sheetsAt(turned, settings, 0), sheetsAt(turned, settings, 10),
+                                    sheetsAt(turned, settings, 20)};
+        papers[place] = sheetsAt(opposite, settings, 30);
+        const DriverKnowledge known = learn(papers);
+        const Summary summary = steer(next, &known);
+        EXPECT_NEAR(summary.control[0].b, 0.08, 0.015) << place;
+        EXPECT_NEAR(summary.control[1].a, 0.10, 0.015) << place;
+        EXPECT_GT(summary.beliefInKnowledge, 0.5) << "the others fit";
+    }
+    // Against a single paper, the sheets at hand have the last word.
+    const DriverKnowledge wrong = learn({sheetsAt(opposite, settings, 30)});
+    const Summary alone = steer(next, &wrong);
+    EXPECT_NEAR(alone.control[0].b, 0.08, 0.02);
+    EXPECT_LT(alone.beliefInKnowledge, 0.1);
+}
+
+TEST(Knowledge, StartsWhereTheLastPaperEnded) {
+    const History whole = searched(turned, kTwoAxes);
+    const Summary ended = steer(whole);
+    ASSERT_EQ(ended.status, Status::settled);
+    EXPECT_EQ(learn({whole}).bestSetting, ended.predicted.setting);
+    // A paper with few sheets is seen with what the one before it taught.
+    const History few = sheetsAt(turned, {{34, -10}, {20, 0}}, 20);
+    const DriverKnowledge before = learn({whole});
+    const Summary told = steer(few, &before);
+    const DriverKnowledge known = learn({whole, few});
+    EXPECT_EQ(known.bestSetting,
+              told.status == Status::settled ? told.predicted.setting : told.bestAttainable.setting);
+    EXPECT_LT(worstOf(turned, known.bestSetting), 0.6);
+}
+
+TEST(Knowledge, RefusesWhatTeachesNothing) {
+    EXPECT_THROW((void)learn({}), ContractViolation);
+    EXPECT_THROW((void)learn({{kTwoAxes, {}}}), ContractViolation);
+    const History one{{{"x", -50, 50, 1}}, {printed(turned, {0, 0}, 1)}};
+    EXPECT_THROW((void)learn({sheetsAt(turned, {{0, 0}}, 0), one}), ContractViolation);
+}
+
+TEST(Knowledge, HelpsAControlOfOneAxisAndOfThree) {
+    const TintAt one = [](double tone, const Setting& setting) {
+        return colour::Tint{weight(tone) * (2 - 0.1 * setting[0]), 0};
+    };
+    const std::vector<TintAxis> axis{{"red", -50, 50, 1}};
+    const DriverKnowledge known = learn({searched(one, axis)});
+    EXPECT_NEAR(known.bestSetting[0], 20, 4);
+    const TintAt shifted = [&](double tone, const Setting& setting) {
+        return colour::Tint{one(tone, setting).a + weight(tone), 0};
+    };
+    History next{axis, {printed(shifted, known.bestSetting, 9)}};
+    const Summary summary = steer(next, &known);
+    EXPECT_NEAR(summary.bestAttainable.setting[0], 30, 4);
+
+    const TintAt three = [](double tone, const Setting& setting) {
+        return colour::Tint{weight(tone) * (1.5 + 0.1 * setting[0] - 0.05 * setting[2]),
+                            weight(tone) * (-2 + 0.1 * setting[1] + 0.05 * setting[2])};
+    };
+    const std::vector<TintAxis> axes{{"x", -50, 50, 1}, {"y", -50, 50, 1}, {"z", -50, 50, 1}};
+    const DriverKnowledge ofThree = learn({searched(three, axes)});
+    const TintAt moved = [&](double tone, const Setting& setting) {
+        const colour::Tint at = three(tone, setting);
+        return colour::Tint{at.a + 1.2 * weight(tone), at.b - weight(tone)};
+    };
+    const History second{axes, {printed(moved, ofThree.bestSetting, 9)}};
+    EXPECT_LT(worstOf(moved, steer(second, &ofThree).bestAttainable.setting), 1.0);
 }
 
 TEST(Knowledge, DoesNotDependOnTheOrderOfTrials) {

@@ -389,7 +389,8 @@ std::string controlSection(const ReportInput& input) {
             .figure(action.standardErrorL, 3);
     }
     return out + "</ul>\n" + table.html() +
-           "<p class=\"quiet\">At the mid tone (50 %), in CIELAB units; s.e. is the standard error.</p>\n";
+           "<p class=\"quiet\">At the mid tone (50 %), in CIELAB units; s.e. is half of what the middle 68 % "
+           "of the belief cover.</p>\n";
 }
 
 std::string measuredSection(const ReportInput& input) {

@@ -75,10 +75,14 @@ steer::History historyOf(const book::ConditionRecord& condition, const std::vect
     return history;
 }
 
-/// Trials at two settings at least say something about the control.
+/// Trials at two settings at least, of more than bare paper, say something about the control.
 bool teaches(const steer::History& history) {
     std::set<steer::Setting> settings;
-    for (const steer::Trial& trial : history.trials) settings.insert(trial.setting);
+    for (const steer::Trial& trial : history.trials) {
+        const bool isPrinted = std::ranges::any_of(
+            trial.tones, [](const steer::ToneColour& tone) { return tone.tonePercent >= 5; });
+        if (isPrinted) settings.insert(trial.setting);
+    }
     return settings.size() > 1;
 }
 
