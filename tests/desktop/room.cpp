@@ -24,7 +24,9 @@
 namespace greywright::desktop {
 
 bool waitUntil(const std::function<bool()>& isSo) {
-    return QTest::qWaitFor(isSo, 30'000);
+    // Only against waiting for ever: a machine with other work may be slow.
+    constexpr int kMilliseconds = 150'000;
+    return QTest::qWaitFor(isSo, kMilliseconds);
 }
 
 Room::Room(const simulate::Recipe& recipe) : printer_(simulate::printerFromRecipe(recipe)) {
