@@ -234,7 +234,8 @@ TEST(Tones, NothingIsAssumedForBlocksOrScatteredPatches) {
     expectRefused(rampFromReading(readingOf({60, 55, 50})), "tones-unknown", "no unmistakable ramp");
     expectRefused(rampFromReading(readingOf({60, 59, 58, 57, 56, 55})), "tones-unknown",
                   "no unmistakable ramp");
-    expectRefused(rampFromReading(readingOf({50, 95, 20, 70, 15, 60})), "tones-unknown", "in the order of measuring");
+    expectRefused(rampFromReading(readingOf({50, 95, 20, 70, 15, 60})), "tones-unknown",
+                  "in the order of measuring");
 }
 
 // --- what cannot be true ---

@@ -265,6 +265,7 @@ ResponseModel::ResponseModel(const Evidence& evidence, std::size_t axes, const s
     expects(origin_.size() == axes, "the origin needs a deflection for each axis");
     paper_ = std::make_unique<const Paper>(assemble(evidence, origin_));
     std::vector<Paper> papers;
+    papers.reserve(others.size());
     for (const Evidence& one : others) papers.push_back(assemble(one, nearestToZero(one.deflections)));
     fitAll(hypersWith(papers));
 }
@@ -551,6 +552,7 @@ std::vector<ResponseModel::Hyper> ResponseModel::hypersWith(const std::vector<Pa
     }
     for (std::size_t shape = 0; shape < kShapes.size(); ++shape) {
         std::vector<Marginal> marginals;
+        marginals.reserve(papers);
         for (std::size_t k = 0; k < papers; ++k) marginals.push_back(marginal(others[k], shape, noises[k]));
         for (const Hyper& alone : hypers) {
             if (alone.shape != shape) continue;
