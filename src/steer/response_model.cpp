@@ -129,16 +129,10 @@ VectorXd nonlinearPriorShare(std::size_t axes) {
     return share;
 }
 
-struct Component {
-    MatrixXd mean;  // 2 x axes, in units of the gain
-    double variance;
-    double weight;
-};
-
-std::vector<Component> mixtureComponents(std::size_t axes) {
+std::vector<MixingComponent> mixtureComponents(std::size_t axes) {
     const auto j = static_cast<Index>(axes);
     if (axes != 2) return {{MatrixXd::Zero(2, j), 1, 1}};
-    std::vector<Component> components{{MatrixXd::Zero(2, j), 1, kBroadWeight}};
+    std::vector<MixingComponent> components{{MatrixXd::Zero(2, j), 1, kBroadWeight}};
     for (int mirror : {1, -1}) {
         for (int k = 0; k < kAngles; ++k) {
             const double angle = 2 * pi * k / kAngles;
@@ -248,18 +242,17 @@ struct ResponseModel::Fit {
     std::shared_ptr<const Marginal> paper;  // the paper at hand; none while only others are looked at
     // Precision of how it differs from the driver's papers, given the latter; none where it is on its own.
     std::optional<Eigen::LLT<MatrixXd>> deviation;
-    Eigen::LLT<MatrixXd> rest;   // precision of the response but for the mixing
-    MatrixXd restRight;          // its right-hand sides, one column a channel
-    MatrixXd coupling;           // to the mixing's columns
-    MatrixXd mixingInformation;  // axes x axes
-    MatrixXd mixingRight;        // axes x channels
-    std::vector<Component> components;
-    std::vector<double> weights;  // of the components, posterior
+    Eigen::LLT<MatrixXd> rest;    // precision of the response but for the mixing
+    MatrixXd restRight;           // its right-hand sides, one column a channel
+    MatrixXd coupling;            // to the mixing's columns
+    MatrixXd mixingInformation;   // axes x axes
+    MatrixXd mixingRight;         // axes x channels
+    std::vector<double> weights;  // of the mixing's components, posterior
 };
 
 ResponseModel::ResponseModel(const Evidence& evidence, std::size_t axes, const std::vector<Evidence>& others,
                              std::vector<double> origin)
-    : axes_(axes), tones_(evidence.tones), origin_(std::move(origin)) {
+    : axes_(axes), tones_(evidence.tones), origin_(std::move(origin)), components_(mixtureComponents(axes)) {
     expects(!evidence.observations.empty(), "a response model needs observations");
     if (origin_.empty()) origin_ = nearestToZero(evidence.deflections);
     expects(origin_.size() == axes, "the origin needs a deflection for each axis");
@@ -447,12 +440,11 @@ ResponseModel::Fit ResponseModel::solve(const Hyper& hyper, std::shared_ptr<cons
 
 void ResponseModel::mixtureOf(Fit& fit) const {
     const auto axes = static_cast<Index>(axes_);
-    fit.components = mixtureComponents(axes_);
     fit.weights.clear();
     double previousVariance = -1;
     Eigen::LLT<MatrixXd> posterior;
     const double gain = fit.hyper.gain;
-    for (const Component& component : fit.components) {
+    for (const MixingComponent& component : components_) {
         const double variance = component.variance * gain * gain;
         if (variance != previousVariance) {
             posterior.compute(fit.mixingInformation + MatrixXd::Identity(axes, axes) / variance);
@@ -634,7 +626,7 @@ std::vector<ResponseModel::Draw> ResponseModel::draw(std::size_t count, std::uin
     std::vector<std::pair<const Fit*, std::size_t>> places;
     std::vector<double> weights;
     for (const Fit& fit : fits_) {
-        for (std::size_t k = 0; k < fit.components.size(); ++k) {
+        for (std::size_t k = 0; k < components_.size(); ++k) {
             places.emplace_back(&fit, k);
             weights.push_back(std::exp(fit.logWeight) * fit.weights[k]);
         }
@@ -651,7 +643,7 @@ std::vector<ResponseModel::Draw> ResponseModel::draw(std::size_t count, std::uin
         const double target = (static_cast<double>(i) + offset) / static_cast<double>(count) * total;
         while (place + 1 < places.size() && reached + weights[place] < target) reached += weights[place++];
         const Fit& fit = *places[place].first;
-        const Component& component = fit.components[places[place].second];
+        const MixingComponent& component = components_[places[place].second];
         Draw one{&fit, {}, {}};
         const double gain = fit.hyper.gain;
         for (int c = 0; c < kChannels; ++c) {

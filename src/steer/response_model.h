@@ -50,6 +50,13 @@ struct World {
     std::array<Eigen::MatrixXd, kChannels> field;
 };
 
+/// A part of the prior of what a full deflection does at the mid tones.
+struct MixingComponent {
+    Eigen::MatrixXd mean;  ///< a*, b* x axes, in units of the gain
+    double variance = 0;   ///< of each entry, in units of the gain squared
+    double weight = 0;
+};
+
 /// How a tint control acts, learned from trials.
 ///
 /// Model. For channel c (a*, b* and L*), tone t and deflection u (the setting over its largest value):
@@ -179,6 +186,7 @@ class ResponseModel {
     std::size_t axes_;
     std::vector<double> tones_;
     std::vector<double> origin_;
+    std::vector<MixingComponent> components_;
     std::unique_ptr<const Paper> paper_;
     std::vector<Fit> fits_;
     double patchNoise_ = 0;
